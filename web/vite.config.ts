@@ -1,0 +1,33 @@
+/// <reference types="vitest/config" />
+import preact from "@preact/preset-vite";
+import { defineConfig } from "vite";
+import { VitePWA } from "vite-plugin-pwa";
+
+/** The development server hands these on to `fallowside serve`, so that page and service share one origin. */
+const SERVICE = "http://127.0.0.1:8000";
+
+export default defineConfig({
+  plugins: [
+    preact(),
+    VitePWA({
+      strategies: "injectManifest",
+      srcDir: "src",
+      filename: "sw.ts",
+      // The page registers the worker itself, and public/manifest.webmanifest is the manifest.
+      injectRegister: false,
+      manifest: false,
+      injectManifest: {
+        globPatterns: ["**/*.{html,js,css,json,svg,png,ico,woff2,webmanifest}"],
+      },
+    }),
+  ],
+  build: { target: "es2022", sourcemap: false },
+  worker: { format: "es" },
+  server: { proxy: { "/api": SERVICE } },
+  test: {
+    environment: "happy-dom",
+    include: ["src/**/*.test.{ts,tsx}"],
+    restoreMocks: true,
+    unstubGlobals: true,
+  },
+});
