@@ -1,0 +1,282 @@
+"""The shapes of a plan: what `plan.plan` gives, JSON-ready. The phone's types are made from these.
+
+Dates are `YYYY-MM-DD` in the place's own days; instants are RFC 3339. Intervals are 80 %: `earliest`,
+`due`, `latest` are the 10 %, 50 % and 90 % points; null means 'not within a year'. Reasons and words
+are message keys with values: a catalogue turns them into a sentence on the screen.
+"""
+
+from datetime import date
+from typing import Literal, NotRequired, TypedDict
+
+Value = str | float | int | bool | None
+
+ISO_DIGITS = 6
+
+
+class Because(TypedDict):
+    """The working behind a figure: the sentence, the entries and the constants it rests on."""
+
+    key: str
+    values: dict[str, Value]
+    entries: list[str]
+    constants: list[str]
+
+
+class Figure(TypedDict):
+    """A number with its 80 % range, unit and working."""
+
+    value: float | None
+    low: float | None
+    high: float | None
+    unit: str
+    because: Because
+
+
+class Addition(TypedDict):
+    """Something to put in together with the ration, and why."""
+
+    material: str
+    kg: float
+    because: Because
+
+
+class Ration(TypedDict):
+    """What may go in today, and the limit that binds."""
+
+    side: str | None
+    kg: float
+    low: float
+    high: float
+    limit: str
+    add: list[Addition]
+    because: Because
+
+
+class Ahead(TypedDict):
+    """What is coming, and when."""
+
+    what: str
+    side: str | None
+    due: str | None
+    earliest: str | None
+    latest: str | None
+    amount: NotRequired[Figure]
+    because: Because
+
+
+class Job(TypedDict):
+    """Something to do. `id` stays the same while the matter is the same."""
+
+    id: str
+    what: str
+    station: str
+    side: str | None
+    due: str
+    earliest: str | None
+    latest: str | None
+    late: bool
+    because: Because
+    cautions: list[str]
+
+
+class Warning(TypedDict):
+    """A sign that asks for care. `remedies` are message keys, first thing first."""
+
+    code: str
+    level: Literal["note", "caution", "danger"]
+    side: str | None
+    because: Because
+    remedies: list[str]
+
+
+class Limit(TypedDict):
+    """A plain threshold a phone applies by itself to a new reading (field in its SI unit)."""
+
+    station: str
+    side: str | None
+    field: str
+    unit: str
+    above: float | None
+    below: float | None
+    level: Literal["note", "caution", "danger"]
+    code: str
+
+
+class Series(TypedDict):
+    """Points for a chart; `low` and `high` bound a band, `band` is the comfortable range."""
+
+    name: str
+    side: str | None
+    unit: str
+    days: list[str]
+    values: list[float | None]
+    low: NotRequired[list[float | None]]
+    high: NotRequired[list[float | None]]
+    band: NotRequired[list[float]]
+
+
+class Seen(TypedDict):
+    """When a station was last looked after, and by whom."""
+
+    at: str
+    by: str
+
+
+class StationPlan(TypedDict):
+    """All that is known of one station. `state` holds what its kind of station tells."""
+
+    id: str
+    type: str
+    name: str
+    order: float
+    last_seen: Seen | None
+    last: dict[str, Value]
+    state: dict[str, object]
+    ration: Ration | None
+    jobs: list[Job]
+    ahead: list[Ahead]
+    warnings: list[Warning]
+    limits: list[Limit]
+    series: list[Series]
+
+
+class Stream(TypedDict):
+    """One stream of scraps kept out of landfill in a period."""
+
+    stream: str
+    kg: float
+    low: float
+    high: float
+    measured_kg: float
+
+
+class Month(TypedDict):
+    """One month of the tally, `YYYY-MM`. `net_kg` = sum of streams − `rejected_kg`, and may be below 0."""
+
+    month: str
+    streams: dict[str, float]
+    rejected_kg: float
+    net_kg: float
+
+
+class Tally(TypedDict):
+    """What was kept out of landfill, and what came out, in a period (both days included)."""
+
+    since: str
+    until: str
+    net: Figure
+    gross_kg: float
+    rejected_kg: float
+    streams: list[Stream]
+    stations: dict[str, float]
+    people: dict[str, float]
+    months: list[Month]
+    outputs: dict[str, float]
+    not_counted_kg: dict[str, float]
+
+
+class PersonPlan(TypedDict):
+    """Somebody of the place."""
+
+    id: str
+    name: str
+    role: str
+    last_day: str | None
+
+
+class ContainerPlan(TypedDict):
+    """A container amounts may be given in."""
+
+    id: str
+    name: str
+    litres: float | None
+    full_kg: float | None
+
+
+class FeedstockPlan(TypedDict):
+    """Something fed here; `takes` are the kinds of station it may go to."""
+
+    id: str
+    name: str | None
+    stream: str
+    takes: list[str]
+    cautions: list[str]
+
+
+class PlacePlan(TypedDict):
+    """The place in short."""
+
+    name: str
+    invented: bool
+    people: list[PersonPlan]
+    containers: list[ContainerPlan]
+    feedstocks: list[FeedstockPlan]
+
+
+class SetAside(TypedDict):
+    """An entry the fold could not use, and why."""
+
+    id: str
+    why: str
+    field: str
+
+
+class MadeFrom(TypedDict):
+    """Which entries and which models a plan was made from."""
+
+    entries: int
+    newest: str | None
+    models: str
+    newer_kinds: int
+    set_aside: list[SetAside]
+
+
+class ConstantPlan(TypedDict):
+    """A constant some figure of the plan rests on."""
+
+    value: float
+    unit: str
+    low: float
+    high: float
+    cite: str
+    where: str
+    basis: str
+    confidence: str
+    note: str
+
+
+class Plan(TypedDict):
+    """What to do, what is coming and what was achieved, from the same entries and instant the same."""
+
+    at: str
+    place: PlacePlan
+    stations: list[StationPlan]
+    tally: Tally
+    limits: list[Limit]
+    constants: dict[str, ConstantPlan]
+    made_from: MadeFrom
+
+
+def figure(value: float) -> float:
+    """Round a figure once, at the edge of the plan, to six significant digits.
+
+    >>> figure(1234567.8), figure(0.000123456789)
+    (1234570.0, 0.000123457)
+    """
+    return float(f"{value:.{ISO_DIGITS}g}")
+
+
+def iso(day: int) -> str:
+    """Write a proleptic ordinal as `YYYY-MM-DD`.
+
+    >>> iso(738000)
+    '2021-07-28'
+    """
+    return date.fromordinal(day).isoformat()
+
+
+def because(
+    key: str, entries: list[str] | None = None, constants: list[str] | None = None, **values: Value
+) -> Because:
+    """Put a working together; at most the newest twelve entries are named."""
+    return {"key": key, "values": values, "entries": (entries or [])[-12:], "constants": constants or []}
