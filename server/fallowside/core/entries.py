@@ -6,8 +6,9 @@ there are. `problem` is the one judge of a good entry: the phone, the API, the c
 fold all ask it. Kinds and fields it does not know come from a newer phone: they pass, untouched.
 """
 
+import json
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cache
@@ -213,7 +214,7 @@ def _station(raw: Mapping[str, Any], kind: "_Kind", known: Known | None) -> Prob
             return Problem(
                 "wrong_station",
                 "station",
-                f"a {raw['kind']} entry belongs to a {' or '.join(kind.stations)}, and {station!r} is a {where}",
+                f"a {raw['kind']} entry is for a {' or '.join(kind.stations)}; {station!r} is a {where}",
                 {"station": station, "type": where},
             )
     side = raw.get("side")
@@ -444,12 +445,17 @@ def _quantity(name: str, value: Any, rule: _Rule, known: Known | None) -> Proble
     if bound is None:
         wanted = " or ".join(units.symbol(known_unit) for known_unit in rule.bounds)
         return Problem(
-            "bad_unit", f"{name}.unit", f"`{name}` is measured in {wanted} or the like, not in {unit}", {"unit": unit}
+            "bad_unit",
+            f"{name}.unit",
+            f"`{name}` is measured in {wanted} or the like, not in {unit}",
+            {"unit": unit},
         )
     if not bound["low"] <= si <= bound["high"]:
         return _outside(name, si, bound["low"], bound["high"], units.symbol(si_unit))
     if si == 0.0 and si_unit in ("kg", "L") and not rule.zero and bound["low"] == 0.0:
-        return Problem("nothing", name, f"`{name}` is nothing; leave the entry out, or give an amount above 0")
+        return Problem(
+            "nothing", name, f"`{name}` is nothing; leave the entry out, or give an amount above 0"
+        )
     return None
 
 
@@ -465,7 +471,9 @@ def _amount(name: str, value: Any, rule: _Rule, known: Known | None) -> Problem 
             {"container": container},
         )
     if not _is_number(filled) or not 0.0 < filled <= 20.0:
-        return Problem("out_of_range", f"{name}.filled", f"`{name}` fills more than 0 and at most 20 containers")
+        return Problem(
+            "out_of_range", f"{name}.filled", f"`{name}` fills more than 0 and at most 20 containers"
+        )
     return None
 
 
@@ -476,7 +484,8 @@ def _outside(name: str, value: float, low: float, high: float, unit: str) -> Pro
     return Problem(
         "out_of_range",
         name,
-        f"`{name}` is {value:g} {unit}".rstrip() + f"{hint}; it is believed from {low:g} to {high:g} {unit}".rstrip(),
+        f"`{name}` is {value:g} {unit}".rstrip()
+        + f"{hint}; it is believed from {low:g} to {high:g} {unit}".rstrip(),
         {"value": value, "low": low, "high": high, "unit": unit},
     )
 
@@ -503,42 +512,58 @@ _JUDGES: Mapping[str, Callable[[str, Any, _Rule, Known | None], Problem | None]]
 # -- the log as it stands ------------------------------------------------------------------------
 
 
-def effective(raws: Iterable[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
-    """Apply corrections and drop doubles: what the log says now, in no order.
+@dataclass(frozen=True, slots=True)
+class Amendments:
+    """What the corrections of a log leave standing: entries taken back, and changed fields."""
 
-    A double has the same id. Should two entries share an id and differ (a log put together by hand:
-    the store never lets it happen), the one whose text sorts first is kept, so that order of
-    arrival can't matter. A correction counts if no later correction takes it back; of several
-    replacements of one entry the later wins field by field.
+    gone: frozenset[str]
+    changes: Mapping[str, Sequence[Mapping[str, Any]]]
+    touched: frozenset[str]
+    """Ids of all entries some correction speaks of."""
+
+    def apply(self, raw: Mapping[str, Any]) -> Mapping[str, Any] | None:
+        """Give an entry as it stands now, or None if it was taken back."""
+        if raw["id"] in self.gone:
+            return None
+        changes = self.changes.get(raw["id"])
+        if changes is None:
+            return raw
+        for change in changes:
+            raw = {**raw, **change, "id": raw["id"], "kind": raw["kind"]}
+        return raw
+
+
+def amendments(corrections: Iterable[Mapping[str, Any]]) -> Amendments:
+    """Read `correction` entries in any order.
+
+    A correction counts unless a later one takes it back; of several replacements of one entry the
+    later wins field by field. Ties in time go by id.
     """
-    by_id: dict[str, Mapping[str, Any]] = {}
-    corrections: list[Mapping[str, Any]] = []
-    for raw in raws:
-        other = by_id.setdefault(raw["id"], raw)
-        if other is not raw and other != raw:
-            by_id[raw["id"]] = min(other, raw, key=_text_of)
-    corrections = [raw for raw in by_id.values() if raw["kind"] == "correction"]
-    if not corrections:
-        return list(by_id.values())
-    corrections.sort(key=lambda raw: (moment(raw["at"]).us, raw["id"]), reverse=True)
     gone: set[str] = set()
     changes: dict[str, list[Mapping[str, Any]]] = {}
-    for raw in corrections:
+    for raw in sorted(corrections, key=lambda one: (moment(one["at"]).us, one["id"]), reverse=True):
         if raw["id"] in gone:
             continue
         if raw["action"] == "retract":
             gone.add(raw["of"])
         else:
-            changes.setdefault(raw["of"], []).append(raw.get("with") or {})
-    kept = []
-    for key, raw in by_id.items():
-        if key in gone or raw["kind"] == "correction":
-            continue
-        for change in reversed(changes.get(key, ())):
-            raw = {**raw, **change, "id": key, "kind": raw["kind"]}
-        kept.append(raw)
-    return kept
+            changes.setdefault(raw["of"], []).insert(0, raw["with"])
+    return Amendments(frozenset(gone), changes, frozenset(gone) | frozenset(changes))
 
 
-def _text_of(raw: Mapping[str, Any]) -> str:
-    return repr(sorted((key, repr(value)) for key, value in raw.items()))
+def unique(raws: Iterable[Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:
+    """Drop doubles: entries by id.
+
+    Should two entries share an id and differ (a log put together by hand: the store never lets it
+    happen), the one whose JSON sorts first is kept, so that order of arrival can't matter.
+    """
+    by_id: dict[str, Mapping[str, Any]] = {}
+    for raw in raws:
+        other = by_id.setdefault(raw["id"], raw)
+        if other is not raw and other != raw:
+            by_id[raw["id"]] = min(other, raw, key=_json_of)
+    return by_id
+
+
+def _json_of(raw: Mapping[str, Any]) -> str:
+    return json.dumps(raw, sort_keys=True, default=repr)

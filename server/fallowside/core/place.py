@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from fallowside.core import materials, units
+from fallowside.core import materials, sources, units
 from fallowside.core.entries import Entry, Known, moment
 
 StationType = Literal["bed", "bin", "pond", "hive"]
@@ -108,14 +108,21 @@ class Place:
             full = container.si("full_mass")
             if full is not None:
                 return _ranged(full * filled, _FILL_SPREAD, "by_container")
-            return _ranged(self._litres_mass(container.si("volume", 0.0) or 0.0, feedstock) * filled,
-                           _DENSITY_SPREAD, "by_container")
+            return _ranged(
+                self._litres_mass(container.si("volume", 0.0) or 0.0, feedstock) * filled,
+                _DENSITY_SPREAD,
+                "by_container",
+            )
         value, unit = units.to_si(amount["value"], amount["unit"])
         if unit == "kg":
             return Mass(value, value, value, "weighed")
         if not feedstock:
             return Mass(value, value, value, "by_volume")
         return _ranged(self._litres_mass(value, feedstock), _DENSITY_SPREAD, "by_volume")
+
+    def si(self, quantity: Mapping[str, Any]) -> float:
+        """Turn a quantity as entered into SI (kg, L, m, m^2, degC)."""
+        return units.to_si(quantity["value"], quantity["unit"])[0]
 
     def litres(self, amount: Mapping[str, Any]) -> float:
         """Turn an amount of water or liquid as entered into litres; a mass counts 1 kg/L. [L]"""
@@ -174,12 +181,18 @@ def _station(item: Item, us: int, day: int) -> Station:
         begun = moment(started)
         us, day = begun.us, begun.day
     return Station(
-        item.id, item.text("type"), item.text("name", item.id), item.number("order", 0.0) or 0.0, item, us, day
+        item.id,
+        item.text("type"),
+        item.text("name", item.id),
+        item.number("order", 0.0) or 0.0,
+        item,
+        us,
+        day,
     )
 
 
-_FILL_SPREAD = 0.15
-_DENSITY_SPREAD = 0.30
+_FILL_SPREAD = sources.value("tally.fill_spread")
+_DENSITY_SPREAD = sources.value("tally.density_spread")
 
 
 def _ranged(kg: float, spread: float, how: Literal["by_volume", "by_container"]) -> Mass:

@@ -123,14 +123,18 @@ class Seen(TypedDict):
 
 
 class StationPlan(TypedDict):
-    """All that is known of one station. `state` holds what its kind of station tells."""
+    """All that is known of one station.
+
+    `state` holds what its kind of station tells; `last` the newest value of each field entered there,
+    a starting point for the next record.
+    """
 
     id: str
     type: str
     name: str
     order: float
     last_seen: Seen | None
-    last: dict[str, Value]
+    last: dict[str, object]
     state: dict[str, object]
     ration: Ration | None
     jobs: list[Job]
@@ -273,6 +277,25 @@ def iso(day: int) -> str:
     '2021-07-28'
     """
     return date.fromordinal(day).isoformat()
+
+
+def blank(station_id: str, station_type: str, name: str, order: float) -> StationPlan:
+    """Give the part of a station of which nothing is known yet."""
+    return {
+        "id": station_id,
+        "type": station_type,
+        "name": name,
+        "order": order,
+        "last_seen": None,
+        "last": {},
+        "state": {},
+        "ration": None,
+        "jobs": [],
+        "ahead": [],
+        "warnings": [],
+        "limits": [],
+        "series": [],
+    }
 
 
 def because(
