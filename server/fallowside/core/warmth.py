@@ -1,0 +1,249 @@
+"""Temperature of a bed or bin on each day, from the readings around it and what is usual there.
+
+A bed's temperature is taken as a usual one (the place's monthly air normals, or a wide default, plus
+a lead learned from the readings) with an Ornstein-Uhlenbeck deviation that is pinned where somebody
+read a thermometer. Between two readings both pull; after the last one its pull fades with time, and
+the spread grows back to what it is with no reading at all. A day between two readings depends on
+nothing that happens after the second, so a later entry leaves it as it was.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from math import sqrt
+
+from fallowside.core import sources
+from fallowside.core.numeric import exp
+
+DayReading = tuple[int, float]
+"""A local day (proleptic ordinal) and the mean of what was read on it. [degC]"""
+
+_LEAP_YEAR = 2000
+_MID_MONTH = 15
+
+
+@dataclass(frozen=True, slots=True)
+class Warmth:
+    """Temperatures of consecutive days.
+
+    Attributes:
+        first_day: Local day of the first value, a proleptic ordinal.
+        mean_c: Best figure of each day. [degC]
+        spread_c: Standard deviation of each day's figure. [K]
+    """
+
+    first_day: int
+    mean_c: tuple[float, ...]
+    spread_c: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Habit:
+    """What is usual for a vessel before anyone measured it.
+
+    Attributes:
+        usual_c: Its temperature where not even the air is known. [degC]
+        over_air_c: Its lead over the air's mean. [K]
+        over_air_spread_c: Standard deviation of that lead between vessels. [K]
+    """
+
+    usual_c: float = sources.value("worms.bed_usual")
+    over_air_c: float = sources.value("worms.bed_over_air")
+    over_air_spread_c: float = sources.value("worms.bed_over_air_spread")
+
+
+def daily(readings: Sequence[tuple[int, float]]) -> list[DayReading]:
+    """Take the mean of each day's readings, in order of days.
+
+    >>> daily([(5, 20.0), (3, 18.0), (5, 22.0)])
+    [(3, 18.0), (5, 21.0)]
+    """
+    by_day: dict[int, list[float]] = {}
+    for day, value in readings:
+        by_day.setdefault(day, []).append(value)
+    means = []
+    for day in sorted(by_day):
+        total = 0.0
+        for value in by_day[day]:
+            total += value
+        means.append((day, total / len(by_day[day])))
+    return means
+
+
+def between(
+    readings: Sequence[DayReading],
+    first_day: int,
+    last_day: int,
+    *,
+    air: Sequence[DayReading] = (),
+    normals: tuple[float, ...] | None = None,
+    habit: Habit | None = None,
+) -> Warmth:
+    """Give a vessel's temperature with its spread on each day of a period.
+
+    Ornstein-Uhlenbeck bridge (Gaussian process with exponential covariance) about the usual
+    temperature; outside the readings it widens with distance and never exceeds the spread that
+    holds with no reading.
+
+    Args:
+        readings: Mean bed temperature of the days with readings, in order. [degC]
+        first_day: First day wanted, a proleptic ordinal.
+        last_day: Last day wanted.
+        air: Mean air temperature of the days on which it was logged, in order. [degC]
+        normals: Twelve monthly normals of the air, January first, or None. [degC]
+        habit: What is usual for the vessel before anyone measured it.
+
+    Returns:
+        Mean and standard deviation for each day from `first_day` to `last_day`.
+
+    Source: bridge formulas are those of Gaussian process regression with an exponential covariance;
+    the figures are common practice, no source (`worms.bed_*`).
+
+    >>> found = between([(10, 24.0)], 10, 40)
+    >>> found.mean_c[0] > found.mean_c[30], found.spread_c[0] < found.spread_c[5] < found.spread_c[30]
+    (True, True)
+    """
+    habit = habit or Habit()
+    usual = _usual(first_day, last_day, readings, air, normals, habit)
+    spread = _SPREAD_NORMALS if usual.known else _SPREAD_UNKNOWN
+    drift = _DRIFT_NORMALS if usual.known else _DRIFT_UNKNOWN
+    lead, lead_var = 0.0, habit.over_air_spread_c * habit.over_air_spread_c
+    if not usual.known:
+        lead_var = spread * spread
+    means: list[float] = []
+    spreads: list[float] = []
+    before: tuple[int, float] | None = None
+    day = first_day
+    for read_day, value in [*readings, (last_day + _NEVER, None)]:
+        after: tuple[int, float] | None = None
+        if value is not None:
+            base = usual.on(read_day)
+            gap = read_day - before[0] if before else _NEVER
+            fade = _fade(gap)
+            lead_var += drift * drift * min(gap, _YEAR)
+            expected = lead + fade * (before[1] - lead) if before else lead
+            noise = spread * spread * (1.0 - fade * fade) + _THERMOMETER * _THERMOMETER
+            gain = lead_var / (lead_var + noise / max((1.0 - fade) * (1.0 - fade), _SLIGHT))
+            lead += gain * (value - base - expected) / max(1.0 - fade, _SLIGHT)
+            lead_var *= 1.0 - gain
+            after = (read_day, value - base)
+        while day <= last_day and (after is None or day < after[0]):
+            mean, var = _bridge(day, before, after, lead, spread * spread)
+            share = var / (spread * spread)
+            means.append(usual.on(day) + mean)
+            spreads.append(sqrt(var + share * share * lead_var + _THERMOMETER * _THERMOMETER))
+            day += 1
+        before = after
+    return Warmth(first_day, tuple(means), tuple(spreads))
+
+
+def _bridge(
+    day: int,
+    before: tuple[int, float] | None,
+    after: tuple[int, float] | None,
+    lead: float,
+    variance: float,
+) -> tuple[float, float]:
+    """Give mean and variance of the deviation on a day between two pinned ones (either may lack)."""
+    left = _fade(day - before[0]) if before else 0.0
+    right = _fade(after[0] - day) if after else 0.0
+    joint = left * right
+    scale = 1.0 - joint * joint
+    if scale <= 0.0:
+        return (before or after or (0, lead))[1], 0.0
+    pull_left = left * (1.0 - right * right) / scale
+    pull_right = right * (1.0 - left * left) / scale
+    mean = lead
+    if before:
+        mean += pull_left * (before[1] - lead)
+    if after:
+        mean += pull_right * (after[1] - lead)
+    return mean, variance * (1.0 - left * left) * (1.0 - right * right) / scale
+
+
+@dataclass(frozen=True, slots=True)
+class _Usual:
+    known: bool
+    first_day: int
+    values: tuple[float, ...]
+    edge: tuple[float, ...]
+
+    def on(self, day: int) -> float:
+        at = day - self.first_day
+        if 0 <= at < len(self.values):
+            return self.values[at]
+        return self.edge[_day_of_year(day)]
+
+
+def _usual(
+    first_day: int,
+    last_day: int,
+    readings: Sequence[DayReading],
+    air: Sequence[DayReading],
+    normals: tuple[float, ...] | None,
+    habit: Habit,
+) -> _Usual:
+    """Give the usual temperature of each day: air normals bent towards logged air, plus the lead."""
+    if normals is None and not air:
+        flat = (habit.usual_c,) * _YEAR
+        return _Usual(False, first_day, (), flat)
+    if normals is None:
+        total = 0.0
+        for _, value in air:
+            total += value
+        year = (total / len(air),) * _YEAR
+    else:
+        year = _normal_year(normals)
+    edge = tuple(value + habit.over_air_c for value in year)
+    if not air:
+        return _Usual(True, first_day, (), edge)
+    start = min(first_day, readings[0][0] if readings else first_day)
+    trust = _SPREAD_NORMALS * _SPREAD_NORMALS
+    trust /= trust + _AIR * _AIR
+    values = []
+    at = 0
+    for day in range(start, last_day + 1):
+        while at < len(air) and air[at][0] < day:
+            at += 1
+        after = (air[at][0], air[at][1] - year[_day_of_year(air[at][0])]) if at < len(air) else None
+        before = (air[at - 1][0], air[at - 1][1] - year[_day_of_year(air[at - 1][0])]) if at else None
+        mean, _ = _bridge(day, before, after, 0.0, 1.0)
+        values.append(edge[_day_of_year(day)] + trust * mean)
+    return _Usual(normals is not None or bool(air), start, tuple(values), edge)
+
+
+@cache
+def _normal_year(normals: tuple[float, ...]) -> tuple[float, ...]:
+    """Draw straight lines between mid-months through a leap year of 366 days."""
+    middles = [date(_LEAP_YEAR, month, _MID_MONTH).timetuple().tm_yday - 1 for month in range(1, 13)]
+    middles = [middles[-1] - _YEAR, *middles, middles[0] + _YEAR]
+    levels = [normals[-1], *normals, normals[0]]
+    year = []
+    at = 0
+    for day in range(_YEAR):
+        while middles[at + 1] <= day:
+            at += 1
+        part = (day - middles[at]) / (middles[at + 1] - middles[at])
+        year.append(levels[at] + part * (levels[at + 1] - levels[at]))
+    return tuple(year)
+
+
+def _day_of_year(day: int) -> int:
+    return date.fromordinal(day).timetuple().tm_yday - 1
+
+
+def _fade(days: int) -> float:
+    return _FADES[days] if days < len(_FADES) else 0.0
+
+
+_YEAR = 366
+_NEVER = 100_000
+_SLIGHT = 0.05
+_SPREAD_NORMALS = sources.value("worms.bed_spread_normals")
+_SPREAD_UNKNOWN = sources.value("worms.bed_spread_unknown")
+_DRIFT_NORMALS = sources.value("worms.bed_drift_normals")
+_DRIFT_UNKNOWN = sources.value("worms.bed_drift_unknown")
+_THERMOMETER = sources.value("worms.thermometer_spread")
+_AIR = sources.value("worms.air_spread")
+_FADES = tuple(exp(-days / sources.value("worms.bed_memory")) for days in range(_YEAR))
