@@ -1,0 +1,158 @@
+"""The judge of entries: what is held, with which field to mend; what passes untouched."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fallowside.core.entries import FUTURE_US, Entry, amendments, moment, problem, read, unique
+from fallowside.core.place import fold
+from tests.logs import AT, Raw, entry, kg, logs, setups
+
+KNOWN = fold([read(one) for one in setups()]).known()
+
+
+def feed(**fields: Any) -> Raw:
+    return entry("feed", 5, **{"station": "bed", "side": "a", "feedstock": "bread", "amount": kg(1), **fields})
+
+
+def found(raw: object, **how: Any) -> tuple[str, str]:
+    bad = problem(raw, known=KNOWN, **how)
+    assert bad is not None
+    assert bad.message
+    return bad.code, bad.field
+
+
+def test_a_good_entry_passes() -> None:
+    assert problem(feed(), known=KNOWN, now_us=moment(AT).us) is None
+
+
+@pytest.mark.parametrize(
+    ("changed", "code", "field"),
+    [
+        ({"amount": {"value": 2, "unit": "degC"}}, "bad_unit", "amount.unit"),
+        ({"amount": {"value": 2, "unit": "furlongs"}}, "bad_unit", "amount.unit"),
+        ({"amount": kg(-1)}, "out_of_range", "amount"),
+        ({"amount": kg(0)}, "nothing", "amount"),
+        ({"amount": kg(1e9)}, "out_of_range", "amount"),
+        ({"amount": kg(float("nan"))}, "bad_type", "amount.value"),
+        ({"amount": kg(float("inf"))}, "bad_type", "amount.value"),
+        ({"amount": {"value": True, "unit": "kg"}}, "bad_type", "amount.value"),
+        ({"amount": 3}, "bad_type", "amount"),
+        ({"amount": None}, "missing", "amount"),
+        ({"amount": {"container": "barrel"}}, "unknown_container", "amount"),
+        ({"amount": {"container": "caddy", "filled": 0}}, "out_of_range", "amount.filled"),
+        ({"feedstock": "moon_cheese"}, "unknown_feedstock", "feedstock"),
+        ({"station": "attic"}, "unknown_station", "station"),
+        ({"station": None}, "missing", "station"),
+        ({"station": "hive"}, "wrong_station", "station"),
+        ({"side": None}, "missing", "side"),
+        ({"side": "left"}, "bad_choice", "side"),
+        ({"at": "2026-13-01T00:00:00Z"}, "bad_time", "at"),
+        ({"at": "2026-03-01T00:00:00"}, "bad_time", "at"),
+        ({"at": "1926-03-01T00:00:00Z"}, "bad_time", "at"),
+        ({"at": 5}, "bad_time", "at"),
+        ({"id": ""}, "bad_name", "id"),
+        ({"id": "a b"}, "bad_name", "id"),
+        ({"note": "x" * 5000}, "too_long", "note"),
+        ({"by": 4}, "bad_type", "by"),
+    ],
+)
+def test_a_bad_entry_says_which_field_to_mend(changed: Raw, code: str, field: str) -> None:
+    assert found(feed(**changed)) == (code, field)
+
+
+def test_fahrenheit_typed_as_celsius_is_asked_back() -> None:
+    hot = entry("reading", 5, station="bed", side="a", temperature={"value": 140, "unit": "degC"})
+    bad = problem(hot, known=KNOWN)
+    assert bad is not None
+    assert bad.code == "out_of_range"
+    assert "60 °C" in bad.message
+
+
+def test_a_date_in_the_future_is_held_and_a_slightly_fast_clock_is_not() -> None:
+    at = moment(feed()["at"]).us
+    assert found(feed(), now_us=at - FUTURE_US - 1) == ("in_the_future", "at")
+    assert problem(feed(), known=KNOWN, now_us=at - FUTURE_US) is None
+
+
+def test_unknown_kinds_fields_and_open_words_pass() -> None:
+    assert problem(entry("dance", 1, tempo=4), known=KNOWN) is None
+    assert problem(feed(sparkle=[1, {"a": 2}]), known=KNOWN) is None
+    assert problem(entry("signs", 1, station="bed", side="a", signs=["glowing"]), known=KNOWN) is None
+
+
+def test_a_bed_entry_needs_a_side_and_a_bin_entry_does_not() -> None:
+    assert found(entry("leftover", 1, station="bed", left="some")) == ("missing", "side")
+    assert problem(entry("leftover", 1, station="bin", left="some"), known=KNOWN) is None
+
+
+def test_a_reading_of_nothing_is_not_a_reading() -> None:
+    assert found(entry("reading", 1, station="bed", side="a")) == ("missing", "temperature")
+
+
+_json = st.recursive(
+    st.none() | st.booleans() | st.floats() | st.integers() | st.text(max_size=8),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=6), inner, max_size=3),
+    max_leaves=8,
+)
+
+
+@given(_json)
+def test_any_json_is_judged_without_an_exception(raw: object) -> None:
+    assert problem(raw, known=KNOWN, now_us=0) is not None
+
+
+@given(logs(most=8), st.data())
+def test_an_entry_with_any_field_spoilt_is_judged_without_an_exception(log: list[Raw], data: st.DataObject) -> None:
+    raw = dict(data.draw(st.sampled_from(log)))
+    raw[data.draw(st.sampled_from(sorted(raw)))] = data.draw(_json)
+    bad = problem(raw, known=KNOWN, now_us=moment(AT).us)
+    if bad is None:
+        read(raw)
+
+
+def standing(log: list[Raw]) -> dict[str, Mapping[str, Any]]:
+    by_id = unique(log)
+    changes = amendments(one for one in by_id.values() if one["kind"] == "correction")
+    kept = (changes.apply(one) for one in by_id.values() if one["kind"] != "correction")
+    return {one["id"]: one for one in kept if one is not None}
+
+
+def correct(minute: int, of: str, change: Raw | None = None) -> Raw:
+    if change is None:
+        return entry("correction", minute, of=of, action="retract")
+    return entry("correction", minute, of=of, action="replace", **{"with": change})
+
+
+def test_a_retraction_takes_an_entry_away_and_a_later_one_gives_it_back() -> None:
+    fed = feed()
+    away = correct(10, fed["id"])
+    back = correct(20, away["id"])
+    again = correct(30, back["id"])
+    assert standing([fed, away]) == {}
+    assert standing([fed, away, back]) == {fed["id"]: fed}
+    assert standing([again, back, fed, away]) == {}
+
+
+def test_of_two_replacements_the_later_wins_field_by_field() -> None:
+    fed = feed()
+    first = correct(10, fed["id"], {"amount": kg(3), "side": "b"})
+    second = correct(20, fed["id"], {"amount": kg(4)})
+    assert standing([second, fed, first])[fed["id"]] == {**fed, "amount": kg(4), "side": "b"}
+
+
+def test_a_replacement_never_changes_id_or_kind() -> None:
+    fed = feed()
+    change = correct(10, fed["id"], {"id": "other", "kind": "water"})
+    assert standing([fed, change]) == {fed["id"]: fed}
+
+
+@given(logs())
+def test_reading_keeps_what_was_entered(log: list[Raw]) -> None:
+    for raw in log:
+        one = read(raw)
+        assert isinstance(one, Entry)
+        assert one.data is raw

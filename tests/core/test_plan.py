@@ -1,0 +1,96 @@
+"""The fold: order, doubles and splits are nothing; bad entries are named; future ones unseen."""
+
+import json
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from fallowside.core.plan import plan, plan_json
+from tests.logs import AT, Raw, entry, kg, logs, setups
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(logs(), st.randoms(use_true_random=False))
+def test_order_and_doubles_change_nothing(log: list[Raw], random: Any) -> None:
+    expected = plan_json(log, AT)
+    shuffled = log + random.sample(log, k=len(log) // 2)
+    random.shuffle(shuffled)
+    cut = random.randrange(len(shuffled) + 1)
+    assert plan_json(shuffled, AT) == expected
+    assert plan_json([*shuffled[cut:], *shuffled[:cut]], AT) == expected
+    assert plan_json(json.loads(json.dumps(shuffled)), AT) == expected
+
+
+def test_an_empty_log_gives_an_empty_plan() -> None:
+    made = plan([], AT)
+    assert made["stations"] == []
+    assert made["tally"]["net"]["value"] == 0.0
+    assert made["made_from"]["entries"] == 0
+
+
+def test_entries_after_the_instant_are_not_seen() -> None:
+    log = setups()
+    later = {**entry("feed", 10, station="bin", feedstock="bread", amount=kg(2)), "at": "2026-06-16T08:00:00+02:00"}
+    before, with_later = plan(log, AT), plan([*log, later], AT)
+    assert with_later["stations"] == before["stations"]
+    assert with_later["tally"] == before["tally"]
+
+
+def test_stations_come_in_walking_order() -> None:
+    made = plan(setups(), AT)
+    assert [one["id"] for one in made["stations"]] == ["bed", "bin", "pond", "hive"]
+
+
+def test_a_retired_station_is_not_shown_but_stays_in_the_tally() -> None:
+    fed = entry("feed", 10, station="bin", feedstock="bread", amount=kg(2))
+    gone = entry("setup", 20, what="station", item="bin", set={"retired": True})
+    made = plan([*setups(), fed, gone], AT)
+    assert [one["id"] for one in made["stations"]] == ["bed", "pond", "hive"]
+    assert made["tally"]["gross_kg"] == 2.0
+
+
+@pytest.mark.parametrize(
+    ("bad", "why"),
+    [
+        ({"kind": "feed", "at": AT}, "bad_name"),
+        ({"id": "x", "kind": "feed", "at": "yesterday"}, "bad_time"),
+        ({"id": "x", "kind": "feed", "at": AT, "station": "attic"}, "unknown_station"),
+        ({"id": "x", "kind": "switch", "at": AT, "station": "bin", "side": "a"}, "wrong_station"),
+        ({"id": "x", "kind": "correction", "at": AT, "of": "y", "action": "eat"}, "bad_choice"),
+        (7, "bad_name"),
+    ],
+)
+def test_an_entry_that_cannot_be_read_is_set_aside_by_name(bad: Any, why: str) -> None:
+    good = plan(setups(), AT)
+    made = plan([*setups(), bad], AT)
+    assert [one["why"] for one in made["made_from"]["set_aside"]] == [why]
+    assert made["stations"] == good["stations"]
+
+
+def test_kinds_of_a_newer_phone_are_counted_and_kept() -> None:
+    made = plan([*setups(), entry("dance", 5, station="bed", tempo=3)], AT)
+    assert made["made_from"]["newer_kinds"] == 1
+    assert made["made_from"]["set_aside"] == []
+
+
+def test_a_correction_that_spoils_an_entry_sets_it_aside() -> None:
+    fed = entry("feed", 10, station="bin", feedstock="bread", amount=kg(2))
+    spoil = entry("correction", 20, of=fed["id"], action="replace", **{"with": {"amount": kg(-1)}})
+    made = plan([*setups(), fed, spoil], AT)
+    assert made["made_from"]["set_aside"] == [{"id": fed["id"], "why": "out_of_range", "field": "amount"}]
+
+
+def test_every_constant_named_in_a_working_is_explained() -> None:
+    fed = entry("feed", 10, station="bin", feedstock="bread", amount={"container": "caddy", "filled": 0.5})
+    made = plan([*setups(), fed], AT)
+    text = json.dumps(made)
+    assert "tally.fill_spread" in made["constants"]
+    for name in made["constants"]:
+        assert f'"{name}"' in text
+
+
+def test_the_plan_is_plain_json() -> None:
+    made = plan(setups(), AT)
+    assert json.loads(plan_json(setups(), AT)) == made
