@@ -123,7 +123,7 @@ def scoops_needed(
         CannotMeet: more than 500 scoops, or no worms at all.
 
     >>> scoops_needed(8.0, 1.0, 0.2), scoops_needed(8.0, 1.0, 0.2, dispersion=3.0)
-    (2, 5)
+    (2, 6)
     """
     require("width", width, 0.01, 1.0, "of the share")
 
