@@ -165,6 +165,8 @@ def erf(x: float) -> float:
     (0.0, 0.84270079295)
     """
     require("argument of erf", x, -1e150, 1e150, "1")
+    if -1e-8 < x < 1e-8:  # x² would soon be too small for a float; the next term is x³/3
+        return x * (2.0 / sqrt(PI))
     share = _gamma_tails(0.5, x * x)[0]
     return -share if x < 0.0 else share
 
