@@ -6,6 +6,7 @@ from typing import Any
 
 import pint
 import pytest
+
 from fallowside.core import sources
 
 CONSTANTS = [constant for subject in sources.subjects() for constant in sources.constants(subject).values()]

@@ -9,8 +9,9 @@ import ast
 from collections.abc import Iterator, Set
 from pathlib import Path
 
-import fallowside
 import pytest
+
+import fallowside
 
 PACKAGE = Path(fallowside.__file__).parent
 # The package's own __init__ runs first wherever the core is imported, the browser included.
