@@ -7,6 +7,7 @@ range in which a law holds), `source` (a key of the same file), `where` (table, 
 `basis` (wet, dry, live, none), `confidence` and, if there is more to say, `note`.
 """
 
+import json
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -45,6 +46,12 @@ def table(subject: str) -> Mapping[str, Any]:
     """Give the whole of `core/data/<subject>.toml`, read once."""
     with (_DATA / f"{subject}.toml").open("rb") as file:
         return MappingProxyType(tomllib.load(file))
+
+
+@cache
+def sheet(name: str) -> Mapping[str, Any]:
+    """Give the whole of `core/data/<name>.json`, a table that the phone reads too, read once."""
+    return MappingProxyType(json.loads((_DATA / f"{name}.json").read_text(encoding="utf-8")))
 
 
 @cache
