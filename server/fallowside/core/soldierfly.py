@@ -10,10 +10,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from math import fsum, inf, pi, sqrt
-from typing import Literal, NamedTuple, cast
+from typing import Literal, cast
 
 from fallowside.core import numeric, sources
 from fallowside.core.errors import MixedBasis, OutOfRange, UnknownName, require
+from fallowside.core.span import Span
 
 Stage = Literal["egg", "larva", "prepupa", "pupa"]
 Diet = Literal["mixed", "spent_grain_yeast", "spent_grain"]
@@ -25,14 +26,8 @@ BASES: tuple[Basis, ...] = ("wet", "dry", "volatile_solids")
 
 COLDEST_C, HOTTEST_C = -20.0, 60.0
 """Temperatures outside are slips of the thumb, not weather."""
-
-
-class Span(NamedTuple):
-    """An estimate with its 80 % range; `inf` means 'may not end'."""
-
-    low: float
-    mid: float
-    high: float
+HALF = numeric.normal_quantile(0.9)
+"""Standard deviations from the middle to either end of an 80 % range."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,19 +209,13 @@ def development_days(stage: str, temperature_c: float, diet: str = "mixed") -> S
     shape, warm = curve(stage, diet), _warmth(temperature_c)
     mid = _days(shape, warm)
     if mid == inf:
-        return Span(_days(shape.shifted(-_half() * shape.threshold_error_c), warm), inf, inf)
-    apart = _half() * shape.time_spread
-    warmer = _days(shape.shifted(-_half() * shape.threshold_error_c), warm)
-    colder = _days(shape.shifted(_half() * shape.threshold_error_c), warm)
+        return Span(_days(shape.shifted(-HALF * shape.threshold_error_c), warm), inf, inf)
+    apart = HALF * shape.time_spread
+    warmer = _days(shape.shifted(-HALF * shape.threshold_error_c), warm)
+    colder = _days(shape.shifted(HALF * shape.threshold_error_c), warm)
     low = mid * numeric.exp(-_joined(apart, _log_ratio(mid, warmer)))
     high = inf if colder == inf else mid * numeric.exp(_joined(apart, _log_ratio(mid, colder)))
     return Span(low, mid, high if high <= _value("longest_days") else inf)
-
-
-@cache
-def _half() -> float:
-    """Give how many standard deviations lie between the middle and the end of an 80 % range."""
-    return numeric.normal_quantile(0.9)
 
 
 def _joined(one: float, other: float) -> float:

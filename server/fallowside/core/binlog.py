@@ -1,0 +1,296 @@
+"""A larvae bin's entries, read as days: warmth, season, what went in and what came out.
+
+A count of self-harvested larvae stands for all that climbed out since the count before, at most for
+a week. Where larvae were weighed the keeper's own mean mass turns kilograms into larvae; without one
+a wide default does. Days between readings are filled in by `warmth`.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from fallowside.core import colony, soldierfly, sources, units, warmth
+from fallowside.core.entries import Entry
+from fallowside.core.place import Place, Station
+
+GRAMS = 1000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Catch:
+    """Larvae found that climbed out: on which day, how many, how heavy, for how many days back."""
+
+    day: int
+    id: str
+    count: float
+    kg: float
+    span: int
+    weighed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Feed:
+    """Something put in. `group` is fish, meat, inert or other."""
+
+    day: int
+    id: str
+    feedstock: str
+    kg: float
+    low: float
+    high: float
+    dry_kg: float
+    group: str
+
+
+@dataclass(slots=True)
+class Log:
+    """What a bin's entries say, in order of time.
+
+    Attributes:
+        first_day: First day of the record. [ordinal]
+        today: The day looked at. [ordinal]
+        area_m2: Surface of the feed. [m2]
+        depth_m: Inner depth of the bin. [m]
+        grams: The keeper's mean mass of a grown larva, or the default. [g]
+        grams_entry: The entry that gave it, or ''.
+    """
+
+    first_day: int
+    today: int
+    area_m2: float
+    area_known: bool
+    depth_m: float | None
+    grams: float
+    grams_entry: str = ""
+    catches: list[Catch] = field(default_factory=list)
+    feeds: list[Feed] = field(default_factory=list)
+    temperatures: list[tuple[int, float]] = field(default_factory=list)
+    airs: list[tuple[int, float]] = field(default_factory=list)
+    newest: dict[str, Entry] = field(default_factory=dict)
+    """The latest entry of each kind, and of each field of a reading (`reading.ph`)."""
+    signs: dict[str, Entry] = field(default_factory=dict)
+    """The latest entry in which each sign was seen."""
+    clear_outs: list[Entry] = field(default_factory=list)
+    rejects: list[tuple[int, str, float]] = field(default_factory=list)
+    given: list[Entry] = field(default_factory=list)
+    clutches: list[tuple[int, int]] = field(default_factory=list)
+
+
+def value(name: str) -> float:
+    """Give a figure of `core/data/soldierfly.toml`."""
+    return sources.value(f"soldierfly.{name}")
+
+
+def read(station: Station, entries: Sequence[Entry], place: Place, today: int) -> Log:
+    """Read a bin's effective entries, sorted by time, into a `Log`."""
+    first = min([today, station.since_day, *(entry.day for entry in entries[:1])])
+    area = station.item.si("bin_area")
+    log = Log(
+        first_day=first,
+        today=today,
+        area_m2=area if area is not None else value("usual_area"),
+        area_known=area is not None,
+        depth_m=station.item.si("bin_depth"),
+        grams=value("prepupa_mass"),
+    )
+    fifties = _fifties(entries, place)
+    if fifties:
+        _, log.grams_entry, log.grams = fifties[-1]
+    for entry in entries:
+        log.newest[entry.kind] = entry
+        take = _TAKE.get(entry.kind)
+        if take is not None:
+            take(log, entry, place)
+    _take_catches(log, [entry for entry in entries if entry.kind == "self_harvest"], place, fifties)
+    return log
+
+
+def _fifties(entries: Sequence[Entry], place: Place) -> list[tuple[int, str, float]]:
+    """Give each weighing of fifty as (day, entry, grams a larva)."""
+    return [
+        (entry.day, entry.id, place.mass(entry.data["fifty_mass"]).kg * GRAMS / value("sample"))
+        for entry in entries
+        if entry.kind == "self_harvest" and entry.data.get("fifty_mass") is not None
+    ]
+
+
+def _take_catches(
+    log: Log, entries: Sequence[Entry], place: Place, fifties: Sequence[tuple[int, str, float]]
+) -> None:
+    longest = int(value("catch_days"))
+    grams = fifties[0][2] if fifties else value("prepupa_mass")
+    coming = list(fifties)
+    before = None
+    for entry in entries:
+        while coming and coming[0][0] <= entry.day:
+            grams = coming.pop(0)[2]
+        kg, count = _larvae(entry, place, grams)
+        if before is not None and before == entry.day and log.catches:
+            last = log.catches.pop()
+            count, kg, span = count + last.count, kg + last.kg, last.span
+        else:
+            span = min(longest, entry.day - before) if before is not None else 1
+        weighed = entry.data.get("count") is None
+        log.catches.append(Catch(entry.day, entry.id, count, kg, span, weighed))
+        before = entry.day
+
+
+def _larvae(entry: Entry, place: Place, grams: float) -> tuple[float, float]:
+    """Give kilograms and number of the larvae of a self-harvest or `given` entry."""
+    amount: Mapping[str, Any] | None = entry.data.get("amount")
+    count = entry.data.get("count")
+    kg = None if amount is None else larvae_kg(amount, place)
+    if count is not None:
+        return (float(count) * grams / GRAMS if kg is None else kg), float(count)
+    weight = kg or 0.0
+    return weight, weight * GRAMS / grams
+
+
+def larvae_kg(amount: Mapping[str, Any], place: Place) -> float:
+    """Give the mass of grown larvae; a volume counts with their bulk density."""
+    mass = place.mass(amount)
+    return mass.kg if mass.how == "weighed" else mass.kg * value("larvae_density")
+
+
+def _take_feed(log: Log, entry: Entry, place: Place) -> None:
+    name = entry.data["feedstock"]
+    mass = place.mass(entry.data["amount"], name)
+    dry = mass.kg * (1.0 - place.material(name).moisture_pct / 100.0)
+    log.feeds.append(Feed(entry.day, entry.id, name, mass.kg, mass.low, mass.high, dry, group(place, name)))
+
+
+def group(place: Place, feedstock: str) -> str:
+    """Say whether a feedstock is fish, meat, inert (bones, shells) or other."""
+    groups = sources.table("soldierfly")["groups"]
+    own = place.feedstocks.get(feedstock)
+    names = {feedstock, own.text("like")} if own is not None else {feedstock}
+    for label in ("fish", "meat", "inert"):
+        if names & set(groups[label]):
+            return label
+    return "other"
+
+
+def _take_reading(log: Log, entry: Entry, place: Place) -> None:
+    data = entry.data
+    if data.get("temperature") is not None:
+        log.temperatures.append((entry.day, place.si(data["temperature"])))
+    if data.get("air_temperature") is not None:
+        log.airs.append((entry.day, place.si(data["air_temperature"])))
+    for name, given in data.items():
+        if given is not None:
+            log.newest[f"reading.{name}"] = entry
+
+
+def depth_m(entry: Entry) -> float:
+    """Give the depth of what lies in the bin, from a reading that has one. [m]"""
+    return units.to_si(entry.data["depth"]["value"], entry.data["depth"]["unit"])[0]
+
+
+def _take_signs(log: Log, entry: Entry, place: Place) -> None:
+    for sign in entry.data["signs"]:
+        log.signs[sign] = entry
+
+
+def _take_clear_out(log: Log, entry: Entry, place: Place) -> None:
+    log.clear_outs.append(entry)
+
+
+def _take_reject(log: Log, entry: Entry, place: Place) -> None:
+    kg = place.mass(entry.data["amount"], entry.data["feedstock"]).kg
+    log.rejects.append((entry.day, entry.id, kg))
+
+
+def _take_given(log: Log, entry: Entry, place: Place) -> None:
+    log.given.append(entry)
+
+
+def _take_eggs(log: Log, entry: Entry, place: Place) -> None:
+    log.clutches.append((entry.day, entry.data["clutches"]))
+
+
+_TAKE = {
+    "feed": _take_feed,
+    "reading": _take_reading,
+    "signs": _take_signs,
+    "clear_out": _take_clear_out,
+    "reject": _take_reject,
+    "given": _take_given,
+    "eggs": _take_eggs,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Weather:
+    """Feed temperature and season of consecutive days, past and to come.
+
+    Attributes:
+        first_day: Local day of the first value. [ordinal]
+        feed_c: Temperature of the feed. [degC]
+        spread_c: Standard deviation of that figure. [K]
+        noon_c: Warm part of the air's day, or None where nothing tells. [degC]
+    """
+
+    first_day: int
+    feed_c: tuple[float, ...]
+    spread_c: tuple[float, ...]
+    noon_c: tuple[float | None, ...]
+
+
+def weather(log: Log, place: Place, last_day: int) -> Weather:
+    """Fill in the feed's temperature and the air's warm part for each day to `last_day`."""
+    normals = _normals(place)
+    feed = warmth.between(
+        warmth.daily(log.temperatures),
+        log.first_day,
+        last_day,
+        air=warmth.daily(log.airs),
+        normals=normals,
+        habit=warmth.Habit(value("bin_usual"), value("bin_over_air"), value("bin_over_air_spread")),
+    )
+    return Weather(log.first_day, feed.mean_c, feed.spread_c, _noons(log, normals, last_day))
+
+
+def _normals(place: Place) -> tuple[float, ...] | None:
+    months = place.item.fields.get("air_by_month_c")
+    return tuple(float(one) for one in months) if isinstance(months, list | tuple) else None
+
+
+def _noons(log: Log, normals: tuple[float, ...] | None, last_day: int) -> tuple[float | None, ...]:
+    """Give the warm part of each day's air: from the month's normal, bent towards what was logged."""
+    if normals is None and not log.airs:
+        return (None,) * (last_day - log.first_day + 1)
+    no_lead = warmth.Habit(value("mating_air"), 0.0, 0.0)
+    air = warmth.between(warmth.daily(log.airs), log.first_day, last_day, normals=normals, habit=no_lead)
+    above = value("noon_above_mean")
+    return tuple(mean + above for mean in air.mean_c)
+
+
+def gate(noon_c: float | None) -> float:
+    """Give the share of the usual eggs laid on a day, by the warm part of its air.
+
+    Nothing to speak of below 20 °C, the usual from 27 °C on, a straight line between; unknown air
+    counts as warm. Source: mating at 27 to 29 °C, Julita et al. 2020; the stop is our choice.
+
+    >>> gate(None), gate(30.0), round(gate(23.5), 2), gate(5.0)
+    (1.0, 1.0, 0.5, 0.02)
+    """
+    if noon_c is None:
+        return 1.0
+    stop = value("laying_stops")
+    return max(value("gate_floor"), min(1.0, (noon_c - stop) / (value("mating_air") - stop)))
+
+
+def days(log: Log, weather_: Weather, since: int, until: int, shift_c: float = 0.0) -> list[colony.Day]:
+    """Give the colony's days, both ends included, with what was counted on them."""
+    counts = {catch.day: catch for catch in log.catches}
+    made = []
+    for day in range(since, until + 1):
+        at = day - weather_.first_day
+        warm = min(max(weather_.feed_c[at] + shift_c, soldierfly.COLDEST_C), soldierfly.HOTTEST_C)
+        step, open_ = soldierfly.development_rate("larva", warm), gate(weather_.noon_c[at])
+        catch = counts.get(day)
+        if catch is None:
+            made.append(colony.Day(step, open_))
+        else:
+            made.append(colony.Day(step, open_, catch.count, catch.span))
+    return made

@@ -1,0 +1,337 @@
+"""The larvae bin: what it can eat, what will climb out, and when.
+
+`look` folds a bin's entries into days (`binlog`), runs the colony's estimate over them (`colony`),
+and says ration, harvest, season, indices of past batches, warnings and jobs.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from fallowside.core import binlog, binration, binsigns, colony, soldierfly
+from fallowside.core.binlog import Log, Weather, value
+from fallowside.core.entries import Entry, Moment
+from fallowside.core.errors import MixedBasis
+from fallowside.core.place import Place, Station
+from fallowside.core.shapes import Ahead, Because, Figure, Series, StationPlan, because, blank, figure, iso
+
+_WEEK = 7
+
+
+def look(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -> StationPlan:
+    """Fold a bin's entries (effective, sorted, none after `at`) into its part of the plan.
+
+    `state` holds: `season` (growing, no_eggs, still, hot), `colony` (trend, larvae inside, recruits),
+    `history` (enough or not, and what to log), `mix` (fish and meat of the last days), `batches`
+    (indices at each clear-out), `outputs`, `temperature_c`, `grown_larva_g`.
+    """
+    log = binlog.read(station, entries, place, at.day)
+    horizon = int(value("horizon"))
+    weather = binlog.weather(log, place, at.day + horizon)
+    view = _view(log, weather, horizon)
+    plan = blank(station.id, station.type, station.name, station.order)
+    plan["state"] = {
+        "season": view.season,
+        "temperature_c": figure(view.temperature_c) if view.temperature_known else None,
+        "grown_larva_g": {"value": figure(log.grams), "weighed": bool(log.grams_entry)},
+        "colony": _colony_state(log, view),
+        "history": {"enough": not view.missing, "log": view.missing},
+        "mix": _mix_state(log),
+        "batches": _batches(log, place),
+        "outputs": binsigns.outputs(log, place),
+    }
+    plan["ration"] = binration.ration(log, view.stock, view.temperature_c, view.temperature_known)
+    plan["ahead"] = [_ahead(log, view)]
+    plan["warnings"] = binsigns.warnings(log, place, view.temperature_c, view.season_turn)
+    plan["limits"] = binsigns.limits(station)
+    plan["jobs"] = binsigns.jobs(
+        station, log, view.outlook is not None and view.outlook.mid >= 1.0, view.season_turn
+    )
+    plan["series"] = _series(log, weather, view)
+    return plan
+
+
+@dataclass(frozen=True, slots=True)
+class _View:
+    """What is made of a log today: temperature, season, stock and outlook."""
+
+    temperature_c: float
+    temperature_known: bool
+    season: str
+    season_turn: str
+    stock: colony.Stock | None
+    outlook: colony.Outlook | None
+    missing: list[str]
+    trend: str
+
+
+def _view(log: Log, weather: Weather, horizon: int) -> _View:
+    today = log.today - weather.first_day
+    temperature_c = weather.feed_c[today]
+    lived = colony.Colony(value("recruits_per_area") * log.area_m2)
+    history = binlog.days(log, weather, log.first_day, log.today)
+    for number, day in enumerate(history, 1):
+        lived.live(day)
+        if number % _WEEK == 0:
+            lived.promise([colony.Day(day.step, day.gate)] * horizon)
+    missing = _missing(log, history)
+    stock = lived.stock() if log.catches else None
+    outlook = None
+    if log.catches or log.clutches or log.feeds:
+        error = value("weather_error")
+        outlook = lived.outlook(
+            *(
+                binlog.days(log, weather, log.today + 1, log.today + horizon, shift)
+                for shift in (0.0, error, -error)
+            )
+        )
+    gates = [binlog.gate(noon) for noon in weather.noon_c]
+    return _View(
+        temperature_c=temperature_c,
+        temperature_known=bool(log.temperatures),
+        season=_season(temperature_c, gates[today]),
+        season_turn="ends" if gates[today] > value("gate_floor") >= gates[-1] else "",
+        stock=stock,
+        outlook=outlook,
+        missing=missing,
+        trend=_trend(log, outlook) if not missing else "not_known",
+    )
+
+
+def _missing(log: Log, history: Sequence[colony.Day]) -> list[str]:
+    """Say what to log before a forecast leans on the bin itself: message keys, none if it does."""
+    missing = []
+    if len(log.catches) < int(value("enough_counts")):
+        missing.append("bin.log.counts")
+    elif log.catches:
+        passed = 0.0
+        for day in history[log.catches[0].day - log.first_day :]:
+            passed += day.step
+        if passed < 1.0:
+            missing.append("bin.log.counts_for_one_larval_time")
+    if not log.temperatures:
+        missing.append("bin.log.temperature")
+    return missing
+
+
+def _season(temperature_c: float, gate: float) -> str:
+    if temperature_c >= value("hot"):
+        return "hot"
+    if temperature_c <= value("growth_stops"):
+        return "still"
+    return "no_eggs" if gate <= value("gate_floor") else "growing"
+
+
+def _trend(log: Log, outlook: colony.Outlook | None) -> str:
+    """Compare the next days' expected harvest with the last days': building, steady or dying_back."""
+    if outlook is None:
+        return "not_known"
+    came, covered, horizon = 0.0, 0, int(value("horizon"))
+    for catch in log.catches:
+        if catch.day > log.today - horizon:
+            came += catch.count
+            covered += catch.span
+    if covered == 0:
+        return "not_known"
+    before = came * horizon / min(covered, horizon)
+    if before < 1.0:
+        return "building" if outlook.low > 1.0 else "not_known"
+    if outlook.low > before or outlook.mid > before * value("trend_up"):
+        return "building"
+    return "dying_back" if outlook.mid < before * value("trend_down") else "steady"
+
+
+def _colony_state(log: Log, view: _View) -> dict[str, object]:
+    if view.stock is None:
+        return {"trend": view.trend, "larvae_inside": None, "per_cm2": None, "crowded": None}
+    inside = 0.0
+    for number in view.stock.numbers:
+        inside += number
+    per_cm2 = binration.crowding(view.stock, log.area_m2)
+    return {
+        "trend": view.trend,
+        "larvae_inside": figure(inside / value("climb_share")),
+        "per_cm2": figure(per_cm2),
+        "crowded": per_cm2 > value("crowded"),
+    }
+
+
+def _mix_state(log: Log) -> dict[str, object]:
+    lately = binration.mix(log)
+    return {
+        "days": int(value("mix_window_days")),
+        "total_kg": figure(lately.total_kg),
+        "fish_pct": figure(100.0 * lately.fish_share),
+        "meat_pct": figure(100.0 * lately.meat_share),
+        "fish_most_pct": figure(100.0 * value("fish_share")),
+        "meat_most_pct": figure(100.0 * value("meat_share")),
+    }
+
+
+def _batches(log: Log, place: Place) -> list[dict[str, object]]:
+    """Give the indices of each batch, from one clear-out to the next; the newest last."""
+    made: list[dict[str, object]] = []
+    since = log.first_day
+    for entry in log.clear_outs:
+        fed = low = high = gained = inert = rejected = 0.0
+        ids = []
+        for feed in log.feeds:
+            if since <= feed.day <= entry.day:
+                fed, low, high = fed + feed.kg, low + feed.low, high + feed.high
+                inert += feed.kg if feed.group == "inert" else 0.0
+                ids.append(feed.id)
+        for catch in log.catches:
+            gained += catch.kg if since <= catch.day <= entry.day else 0.0
+        for day, _, kg in log.rejects:
+            rejected += kg if since <= day <= entry.day else 0.0
+        residue = place.mass(entry.data["amount"], "larvae_residue")
+        days = max(1, entry.day - since)
+        batch: dict[str, object] = {
+            "day": iso(entry.day),
+            "days": days,
+            "fed_kg": figure(fed),
+            "residue_kg": figure(residue.kg),
+            "larvae_kg": figure(gained),
+            "inert_fed_kg": figure(inert),
+            "rejected_kg": figure(rejected),
+            "because": because(
+                "bin.batch.because", [*ids[-11:], entry.id], [], since=iso(since), basis="wet"
+            ),
+        }
+        if fed > 0.0:
+            batch["indices"] = _indices_state(fed, residue.kg, gained, float(days))
+        made.append(batch)
+        since = entry.day
+    return made
+
+
+def _indices_state(fed: float, residue: float, gained: float, days: float) -> dict[str, object]:
+    try:
+        found = soldierfly.indices(fed, residue, gained, days, "wet")
+    except MixedBasis:
+        return {}
+    digested, ratio = found.digested_conversion, found.feed_conversion_ratio
+    return {
+        "basis": found.basis,
+        "reduction_pct": figure(found.reduction_pct),
+        "waste_reduction_index": figure(found.waste_reduction_index),
+        "bioconversion_pct": figure(found.bioconversion_pct),
+        "digested_conversion": None if digested is None else figure(digested),
+        "feed_conversion_ratio": None if ratio is None else figure(ratio),
+        "lost_pct": figure(found.lost_pct),
+    }
+
+
+def _ahead(log: Log, view: _View) -> Ahead:
+    """Say how many larvae climb out over the next days, and between which days most of them do."""
+    constants = [
+        f"soldierfly.{name}"
+        for name in ("larva_thermal_constant_yeast", "upper_limit", "boxes", "climb_share")
+    ]
+    ids = [*(catch.id for catch in log.catches[-8:]), *binration.last_ids(log, "reading.temperature")]
+    key = "bin.harvest.not_enough_history" if view.missing else "bin.harvest.because"
+    horizon = int(value("horizon"))
+    reason = because(
+        key, ids, constants, days=horizon, counts=len(log.catches), temperature_c=figure(view.temperature_c)
+    )
+    item: Ahead = {
+        "what": "self_harvest",
+        "side": None,
+        "due": None,
+        "earliest": None,
+        "latest": None,
+        "because": reason,
+    }
+    outlook = view.outlook
+    if outlook is None:
+        item["amount"] = {"value": None, "low": None, "high": None, "unit": "larvae", "because": reason}
+        return item
+    item["amount"] = _amount(outlook, reason)
+    if outlook.mid >= 1.0:
+        item["earliest"], item["due"], item["latest"] = (
+            iso(log.today + 1 + _day_by(outlook, share)) for share in (0.1, 0.5, 0.9)
+        )
+    return item
+
+
+def _amount(outlook: colony.Outlook, reason: Because) -> Figure:
+    return {
+        "value": figure(outlook.mid),
+        "low": figure(outlook.low),
+        "high": figure(outlook.high),
+        "unit": "larvae",
+        "because": reason,
+    }
+
+
+def _day_by(outlook: colony.Outlook, share: float) -> int:
+    """Give the day of the outlook by which a share of its expected harvest has come, 0 the first."""
+    total = 0.0
+    for _, mid, _ in outlook.daily:
+        total += mid
+    seen = 0.0
+    for number, (_, mid, _) in enumerate(outlook.daily):
+        seen += mid
+        if seen >= share * total:
+            return number
+    return len(outlook.daily) - 1
+
+
+def _series(log: Log, weather: Weather, view: _View) -> list[Series]:
+    since = max(log.first_day, log.today - int(value("chart_days")))
+    past = list(range(since, log.today + 1))
+    made = [_harvest_series(log, past, view.outlook), _temperature_series(weather, past)]
+    weekly = [day for day in past if (log.today - day) % _WEEK == 0]
+    fed = [_sum_week(((feed.day, feed.kg) for feed in log.feeds), day) for day in weekly]
+    came = [_sum_week(((catch.day, catch.kg) for catch in log.catches), day) for day in weekly]
+    made.append(_plain("fed_by_week", "kg", weekly, fed))
+    made.append(_plain("larvae_by_week", "kg", weekly, came))
+    return made
+
+
+def _plain(name: str, unit: str, days: Sequence[int], values: Sequence[float]) -> Series:
+    return {
+        "name": name,
+        "side": None,
+        "unit": unit,
+        "days": [iso(day) for day in days],
+        "values": [figure(one) for one in values],
+    }
+
+
+def _sum_week(points: Iterable[tuple[int, float]], last: int) -> float:
+    total = 0.0
+    for day, kg in points:
+        if last - _WEEK < day <= last:
+            total += kg
+    return total
+
+
+def _harvest_series(log: Log, past: Sequence[int], outlook: colony.Outlook | None) -> Series:
+    by_day = {catch.day: catch.count / catch.span for catch in log.catches}
+    ahead = outlook.daily if outlook is not None else ()
+    days = [*past, *range(log.today + 1, log.today + 1 + len(ahead))]
+    seen: list[float | None] = [figure(by_day[day]) if day in by_day else None for day in past]
+    blanks: list[float | None] = [None] * len(past)
+    return {
+        "name": "self_harvest",
+        "side": None,
+        "unit": "larvae",
+        "days": [iso(day) for day in days],
+        "values": [*seen, *(figure(mid) for _, mid, _ in ahead)],
+        "low": [*blanks, *(figure(low) for low, _, _ in ahead)],
+        "high": [*blanks, *(figure(high) for _, _, high in ahead)],
+    }
+
+
+def _temperature_series(weather: Weather, past: Sequence[int]) -> Series:
+    at = [day - weather.first_day for day in past]
+    return {
+        "name": "temperature",
+        "side": None,
+        "unit": "degC",
+        "days": [iso(day) for day in past],
+        "values": [figure(weather.feed_c[one]) for one in at],
+        "low": [figure(weather.feed_c[one] - soldierfly.HALF * weather.spread_c[one]) for one in at],
+        "high": [figure(weather.feed_c[one] + soldierfly.HALF * weather.spread_c[one]) for one in at],
+        "band": [value("best_low"), value("best_high")],
+    }
