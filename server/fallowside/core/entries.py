@@ -103,6 +103,11 @@ def moment(text: str) -> Moment:
     return Moment(round(read.timestamp() * 1e6), read.toordinal(), text)
 
 
+def is_name(value: object) -> bool:
+    """Tell whether a value can be an id: 1 to 64 letters, digits or . _ : -"""
+    return isinstance(value, str) and _ID.fullmatch(value) is not None
+
+
 def read(raw: Mapping[str, Any]) -> Entry:
     """Read an entry that `problem` found good; the envelope's missing parts become ''."""
     at = moment(raw["at"])
