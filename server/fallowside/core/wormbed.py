@@ -297,7 +297,7 @@ def end_rest(side: Side) -> Side:
 
 def depth_m(side: Side, area_m2: float) -> float:
     """Give the depth of a side from its dry matter and the densities of scraps and castings. [m]."""
-    return (side.scraps_kg / _SCRAPS_DENSITY + side.castings_kg / _CASTINGS_DENSITY) / (1000.0 * area_m2)
+    return (side.scraps_kg / SCRAPS_DENSITY + side.castings_kg / CASTINGS_DENSITY) / (1000.0 * area_m2)
 
 
 def work_per_day(side: Side, today: Conditions, rates: Rates, area_m2: float) -> float:
@@ -331,7 +331,7 @@ def advance(
     """
     on_fed, on_resting = today
     moving = 0.5 * on_resting.crossing / rates.migration_days
-    stay = _decayed(moving)
+    stay = decayed(moving)
     first = resting.worms_kg * on_resting.half_survival
     staying = resting.staying_kg * on_resting.half_survival
     crossed = (first - staying) * (1.0 - stay)
@@ -339,10 +339,10 @@ def advance(
     resting_worms = first - crossed
 
     half, full = rates.half_saturation * area_m2, rates.capacity * area_m2
-    fed_scraps, fed_castings, fed_growth = digest(
+    fed_scraps, fed_castings, fed_growth, _ = digest(
         fed.scraps_kg, fed.castings_kg, fed_worms, 0.0, on_fed.work, on_fed.rot, 1.0, rates, half, full
     )
-    rest_scraps, rest_castings, rest_growth = digest(
+    rest_scraps, rest_castings, rest_growth, _ = digest(
         resting.scraps_kg,
         resting.castings_kg,
         resting_worms,
@@ -391,7 +391,7 @@ def digest(
     rates: Rates,
     half: float,
     full: float,
-) -> tuple[float, float, float]:
+) -> tuple[float, float, float, float]:
     """Eat, rot and grow on one side for a step of some days, its worms neither coming nor going.
 
     Args:
@@ -407,7 +407,8 @@ def digest(
         full: Worms the side carries, K S. [kg]
 
     Returns:
-        Scraps and castings at the end, and the factor by which the worms grew.
+        Scraps and castings at the end, the factor by which the worms grew, and the share that is left
+        of scraps that lay there from the start.
     """
     rotting = rates.decay * rot * days
     appetite = rates.intake * work * days
@@ -424,18 +425,18 @@ def digest(
     saturation = mid + half
     fed_share = mid / saturation
     rate = rotting + appetite * mid_worms / saturation
-    kept = _decayed(rate)
+    kept = decayed(rate)
     end = scraps * kept + inflow * (1.0 - kept) / rate if rate > 0.0 else scraps + inflow
     lost = scraps + inflow - end
     rotted = lost * rotting / rate if rate > 0.0 else 0.0
     gained = rates.yield_eaten * (lost - rotted) + rates.yield_rotted * rotted
     curing = 0.5 * rates.curing * rot * days
     net = growth * (fed_share - mid_worms / full) - starving * (1.0 - fed_share)
-    grown = 1.0 + net * (1.0 + 0.5 * net) if net > 0.0 else _decayed(-net)
-    return end, (castings * (1.0 - curing) + gained) / (1.0 + curing), grown
+    grown = 1.0 + net * (1.0 + 0.5 * net) if net > 0.0 else decayed(-net)
+    return end, (castings * (1.0 - curing) + gained) / (1.0 + curing), grown, kept
 
 
-def _decayed(rate: float) -> float:
+def decayed(rate: float) -> float:
     """Give e^-rate for rate >= 0 by four terms of its inverse: 1e-5 off at 0.2, and never below 0."""
     return 1.0 / (1.0 + rate * (1.0 + 0.5 * rate * (1.0 + rate / 3.0 * (1.0 + 0.25 * rate))))
 
@@ -460,7 +461,7 @@ def _settle(
     if water > 0.0:
         pull = rates.evaporation * area_m2 * today.drying / _MOISTURE_REFERENCE
         half_way = water / (1.0 + 0.5 * pull / (water + dry))
-        left = water * _decayed(pull / (half_way + dry))
+        left = water * decayed(pull / (half_way + dry))
     else:
         left = 0.0
     side = Side(
@@ -493,5 +494,5 @@ _VAPOUR_OFFSET = sources.value("worms.vapour_offset")
 _ACTIVITY_AT_CROSSING = activity(_CROSSING_C)
 _MOISTURE_REFERENCE = sources.value("worms.moisture_reference") / 100.0
 _HOLDING = sources.value("worms.moisture_wet") / (100.0 - sources.value("worms.moisture_wet"))
-_SCRAPS_DENSITY = sources.value("worms.scraps_density")
-_CASTINGS_DENSITY = sources.value("worms.castings_density")
+SCRAPS_DENSITY = sources.value("worms.scraps_density")
+CASTINGS_DENSITY = sources.value("worms.castings_density")
