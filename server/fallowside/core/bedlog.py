@@ -181,7 +181,7 @@ def _switch(log: Log, entry: Entry, place: Place) -> None:
 
 
 def _castings(log: Log, entry: Entry, place: Place) -> None:
-    mass = place.mass(entry.data["amount"], "castings")
+    mass = place.mass(entry.data["amount"], "finished_castings")
     dry = mass.kg * (1.0 - _CASTINGS_MOISTURE / 100.0)
     what: What = "harvest" if entry.data["method"] == "after_migration" else "scrape"
     spread = 0.5 * (mass.high - mass.low) / mass.kg if mass.kg > 0.0 else 0.0

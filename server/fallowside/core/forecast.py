@@ -62,12 +62,20 @@ class Belief:
     draws: tuple[Draw, ...]
     weights: tuple[float, ...]
     beds: tuple[Bed, ...]
+    base: Rates
     seen: int
     """Sights that taught something."""
 
     def span(self, values: Sequence[float]) -> Span:
         """Give the 10, 50 and 90 % points of one value per draw."""
         return Span(*quantiles(values, self.weights, (0.1, 0.5, 0.9)))
+
+    def rates(self) -> Rates:
+        """Give the parameters at the mean of the draws: geometric for rates and times."""
+        point = tuple(
+            self.mean([draw.point[at] for draw in self.draws]) for at in range(len(self.draws[0].point))
+        )
+        return draw_at(point, self.base).rates
 
     def mean(self, values: Sequence[float]) -> float:
         """Give the weighted mean of one finite value per draw."""
@@ -438,7 +446,7 @@ def believe(past: Past, log: Log, base: Rates) -> Belief:
     seen = 0
     for step in made:
         seen += len(step.sights)
-    return Belief(draws, tuple(one / total for one in raw), tuple(beds), seen)
+    return Belief(draws, tuple(one / total for one in raw), tuple(beds), base, seen)
 
 
 _STOPS = frozenset({"switch", "harvest", "scrape", "depth", "leftover"})
