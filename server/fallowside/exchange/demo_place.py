@@ -143,7 +143,7 @@ def set_up(diary: Diary) -> None:
         PORRIDGE,
         {
             "name": "Porridge from breakfast",
-            "like": "cooked_starch",
+            "like": "cooked_grain",
             "moisture_pct": 78.0,
             "bulk_density_kg_per_l": 1.0,
         },

@@ -23,11 +23,11 @@ MATERIALS = {
     "coffee": "coffee_grounds",
     "card": "cardboard",
     "bread": "bread",
-    "cooked": "cooked_starch",
-    "fish": "fish_heads_frames",
+    "cooked": "cooked_grain",
+    "fish": "fish_heads",
     "guts": "fish_guts",
     "bones": "bones",
-    "pellets": "fish_pellets",
+    "pellets": "fish_feed",
 }
 """What the demo's kitchen calls things, and their names in the table of materials."""
 
@@ -51,7 +51,7 @@ class Kitchen:
 
     def serve(self, guests: int, dice: Dice) -> None:
         """Let a day of meals pass."""
-        self.scraps = min(6.0, self.scraps + guests * dice.between(0.055, 0.115))
+        self.scraps = min(4.0, self.scraps + guests * dice.between(0.055, 0.105))
         self.cooked = min(2.5, self.cooked + guests * dice.between(0.012, 0.034))
         self.bread = min(1.2, self.bread + guests * dice.between(0.0, 0.016))
         self.coffee = min(0.8, self.coffee + guests * 0.008)
@@ -335,17 +335,22 @@ def _feed_bin(walk: Walk, now: Holding, who: Stay | None) -> None:
         kitchen.bones += 0.35 * kitchen.fish
         kitchen.bread, kitchen.fish = 0.0, 0.0
         now.last["bones"] = walk.ago
+    hungry = larvae.appetite_kg() * (now.last.get("bin fed", walk.ago + 1) - walk.ago)
+    if hungry < 0.4:
+        return
+    now.last["bin fed"] = walk.ago
     if kitchen.cooked > 0.3:
         porridge = walk.dice.chance(0.3)
-        portion = min(kitchen.cooked, 1.3)
+        portion = min(kitchen.cooked, hungry)
+        hungry -= portion
         what = place.PORRIDGE if porridge else MATERIALS["cooked"]
         crock = {"container": place.CROCK, "filled": max(0.25, round(portion / 0.75) / 4.0)}
         given = crock if porridge else weighed(portion, who)
         walk.note("feed", BIN, feedstock=what, amount=given)
         larvae.feed(portion)
         kitchen.cooked -= portion
-    if kitchen.scraps > 1.0:
-        portion = min(kitchen.scraps - 0.3, 1.8)
+    if kitchen.scraps > 1.0 and hungry > 0.3:
+        portion = min(kitchen.scraps - 0.3, hungry)
         walk.note("feed", BIN, feedstock=MATERIALS["scraps"], amount=amount(portion, walk, who))
         larvae.feed(portion)
         kitchen.scraps -= portion

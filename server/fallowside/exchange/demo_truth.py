@@ -201,14 +201,14 @@ class Bed:
 
 BIN_AREA_M2, BIN_DEPTH_M = 0.5, 0.30
 _BOXES, _BASE_C, _DEGREE_DAYS, _LEVEL_C = 25, 12.3, 255.0, 30.0
-_RECRUITS, _CLIMBING = 620.0, 0.9
+_RECRUITS, _CLIMBING, _LIFE_FOOD_KG = 1100.0, 0.9, 0.0016
 
 
 @dataclass(slots=True)
 class Larvae:
     """The larvae bin: a line of age classes that move on with warmth, fed by wild flies."""
 
-    ages: list[float] = field(default_factory=lambda: [120.0] * _BOXES)
+    ages: list[float] = field(default_factory=lambda: [260.0] * _BOXES)
     temperature_c: float = 24.0
     fed_kg: float = 0.8
     residue_kg: float = 4.0
@@ -222,6 +222,15 @@ class Larvae:
         self.residue_kg += (0.5 if dry else 0.3) * wet_kg
         self.wet_pct += 0.8 * ((40.0 if dry else 82.0) - self.wet_pct) * wet_kg / (self.residue_kg + 4.0)
 
+    @property
+    def pace(self) -> float:
+        """The part of a larva's growing time that passes in a day. [1/d]"""
+        return max(0.0, min(self.temperature_c, _LEVEL_C) - _BASE_C) / _DEGREE_DAYS
+
+    def appetite_kg(self) -> float:
+        """Give how much fresh food the bin gets through in a day. [kg]"""
+        return 0.1 + fsum(self.ages) * _LIFE_FOOD_KG * self.pace
+
     def live(self, day: Weather, dice: Dice) -> None:
         """Let a day pass: flies lay, larvae grow, the grown ones climb out."""
         self.fed_kg *= 0.8
@@ -230,7 +239,7 @@ class Larvae:
         self.temperature_c += 0.45 * (warmed - self.temperature_c)
         laying = min(1.0, max(0.0, (day.high_c - 18.5) / 8.0)) * min(1.0, 0.25 + self.fed_kg)
         arriving = _RECRUITS * laying * max(0.1, 1.0 + 0.45 * dice.normal())
-        rate = max(0.0, min(self.temperature_c, _LEVEL_C) - _BASE_C) / _DEGREE_DAYS * _BOXES / 4.0
+        rate = self.pace * _BOXES / 4.0
         for _ in range(4):
             grown = rate * self.ages[-1]
             for index in range(_BOXES - 1, 0, -1):
