@@ -419,9 +419,7 @@ def _log_next(view: View) -> list[dict[str, object]]:
         asks.append((2.0, "start_worms"))
     asks.append((past.unsure[past.fed] / 6.0, "squeeze"))
     asks.sort(key=lambda one: (-one[0], one[1]))
-    return [
-        {"what": what, "because": because(f"bed.log_next.{what}")} for worth, what in asks[:3] if worth > 0.4
-    ]
+    return [{"what": what, "because": because(f"bed.log.{what}")} for worth, what in asks[:3] if worth > 0.4]
 
 
 # -- ration --------------------------------------------------------------------------------------
@@ -481,7 +479,7 @@ def _ahead(view: View) -> list[Ahead]:
                 ids,
                 ["worms.migration_days", "worms.stayers", "worms.moved_goal"],
                 side=harvested_next,
-                goal=rotation.MOVED_GOAL,
+                goal_pct=figure(100.0 * rotation.MOVED_GOAL),
             ),
         ),
         (
@@ -493,7 +491,7 @@ def _ahead(view: View) -> list[Ahead]:
                 feed_ids,
                 ["worms.decay_rate", "worms.decay_q10", "worms.unfinished_goal"],
                 side=harvested_next,
-                goal=rotation.UNFINISHED_GOAL,
+                goal_pct=figure(100.0 * rotation.UNFINISHED_GOAL),
             ),
         ),
         (

@@ -60,7 +60,7 @@ def _signs(log: Log, at: Moment) -> list[Warning]:
         row = known.get(sign)
         if row is None or entry.day <= at.day - _SIGN_DAYS or entry.us < log.all_well_us:
             continue
-        reason = because(f"bed.sign.{sign}", [entry.id], [], check=" ".join(row["check"]))
+        reason = because(f"bed.warn.{sign}", [entry.id], [], check=" ".join(row["check"]))
         made.append(_warning(sign, row["level"], entry.side or None, reason, row["remedies"]))
     return made
 
@@ -83,7 +83,9 @@ def _kept(log: Log, past: Past, set_: Setting, share: Span | None) -> list[Warni
             _warning("long_rest", "note", NAMES[resting], reason, ("count_scoops", "scrape_by_light"))
         )
         if share is not None and share.high < rotation.MOVED_GOAL:
-            reason = because("bed.warn.stragglers", [], ["worms.moved_goal"], share=figure(share.mid))
+            reason = because(
+                "bed.warn.stragglers", [], ["worms.moved_goal"], share_pct=figure(100.0 * share.mid)
+            )
             made.append(_warning("stragglers", "note", NAMES[resting], reason, ("scrape_by_light", "bait")))
     worms = past.sides[0].worms_kg + past.sides[1].worms_kg
     if worms <= sources.value("worms.hardly_any_worms") * log.area_m2:
@@ -99,7 +101,7 @@ def _warning(
         "level": level,
         "side": side,
         "because": reason,
-        "remedies": [f"bed.do.{name}" for name in remedies],
+        "remedies": [f"bed.remedy.{name}" for name in remedies],
     }
 
 
