@@ -6,11 +6,13 @@ import sys
 from collections import Counter
 from datetime import date, datetime, timedelta
 from functools import cache
+from itertools import pairwise
 from math import fsum
 from pathlib import Path
 from typing import Any
 
 import pytest
+
 from fallowside.core import materials, place, sources
 from fallowside.core.entries import amendments, problem, read, spec
 from fallowside.core.plan import plan
@@ -101,7 +103,7 @@ def test_nobody_writes_before_coming_or_after_leaving() -> None:
 
 def test_there_are_days_on_which_nobody_walked() -> None:
     written = days(story(TODAY))
-    gaps = [(later - earlier).days for earlier, later in zip(written, written[1:], strict=False)]
+    gaps = [(later - earlier).days for earlier, later in pairwise(written)]
     assert max(gaps) >= 5
     assert sum(gap == 2 for gap in gaps) >= 10
 

@@ -5,8 +5,8 @@ import runpy
 from typing import Any
 
 import pytest
-from fallowside.core.entries import problem
 
+from fallowside.core.entries import problem
 from tests.demo.test_demo import ROOT
 
 FREEZE = runpy.run_path(str(ROOT / "fixtures" / "freeze_plans.py"))

@@ -16,10 +16,12 @@ from fallowside.exchange.demo_rounds import Holding
 from fallowside.exchange.demo_truth import Dice, Weather, weather
 
 SEED = 20
-_SWITCHES = (331, 249, 170, 96, 26)
+_SWITCHES = (331, 249, 170, 92, 12)
 _ROAD_CLOSED = range(211, 216)
 _PARTY, _SOUR = range(150, 153), range(140, 150)
 _MISSED_SHARE = 0.09
+_HOTTEST_BELIEVED_C = 79
+"""A number above this the phone would not have let pass as °C."""
 _EVERY_DAY_FROM = 9
 """From here on somebody walked every day, so that the last weeks tell a whole story."""
 
@@ -80,8 +82,6 @@ def _walk(
         waiting.pop(0)
         rounds.turn(walk, now, who)
     rounds.at_bin(walk, now, sky, who, soup=ago == 2)
-    if ago == 1:
-        walk.note("reading", place.BIN, squeeze=rounds.squeeze(now.larvae.wet_pct))
     if dice.chance(0.85):
         rounds.at_pond(walk, now, sky, who)
     if dice.chance(0.4):
@@ -159,7 +159,9 @@ def _other_side(raw: Raw) -> Raw | None:
 
 def _fahrenheit(raw: Raw) -> Raw | None:
     read = raw.get("temperature", {})
-    return {"temperature": {"value": read["value"], "unit": "degC"}} if read.get("unit") == "degF" else None
+    if read.get("unit") != "degF" or read["value"] > _HOTTEST_BELIEVED_C:
+        return None
+    return {"temperature": {"value": read["value"], "unit": "degC"}}
 
 
 def _twice(diary: Diary, ago: int) -> None:

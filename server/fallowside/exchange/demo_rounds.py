@@ -33,6 +33,7 @@ MATERIALS = {
 
 SPECIES = ("carp", "carp", "tench")
 SCOOP_L, SCOOPS = 0.25, 6
+SQUEEZE_DAYS = 8
 COUNT_AFTER_DAYS = (7, 14, 21, 30, 40, 52)
 _LB_KG = 0.45359237
 
@@ -224,18 +225,19 @@ def _castings(walk: Walk, now: Holding, who: Stay | None) -> None:
 
 def _feed_bed(walk: Walk, now: Holding, who: Stay | None, *, glut: bool) -> None:
     bed, kitchen, side = now.bed, now.kitchen, now.bed.feeding
-    half = bed.sides[side]
-    hungry = bed.appetite_kg() * (now.last.get("fed", walk.ago + 1) - walk.ago)
+    half, ago = bed.sides[side], walk.ago
+    hungry = bed.appetite_kg() * (now.last.get("fed", ago + 1) - ago)
     backlog = half.scraps_kg / SIDE_AREA_M2
-    if walk.dice.chance(0.3):
-        left = "none" if backlog < 2.5 else "some" if backlog < 5.5 else "most"
+    if now.due("leftover", ago, 6):
+        seen = half.left + 0.08 * walk.dice.normal()
+        left = "none" if seen < 0.25 else "some" if seen < 0.75 else "most"
         walk.note("leftover", TROUGH, side=side, left=left)
     if backlog > 5.5 and not glut:
         return
     portion = kitchen.scraps if glut else min(kitchen.scraps, min(3.0, hungry) * walk.dice.between(0.8, 1.1))
     if portion < 0.2:
         return
-    now.last["fed"] = walk.ago
+    now.last["fed"] = ago
     walk.note("feed", TROUGH, side=side, feedstock=MATERIALS["scraps"], amount=amount(portion, walk, who))
     bed.feed(side, "scraps", portion)
     kitchen.scraps -= portion
@@ -260,7 +262,7 @@ def at_bin(walk: Walk, now: Holding, day: Weather, who: Stay | None, *, soup: bo
     _climbed(walk, now, who)
     if walk.dice.chance(0.55):
         walk.note("reading", BIN, temperature=degrees(larvae.temperature_c, walk, who))
-    if now.due("bin squeeze", ago, 8):
+    if now.due("bin squeeze", ago, SQUEEZE_DAYS):
         walk.note("reading", BIN, squeeze=squeeze(larvae.wet_pct))
     if day.heat and now.due("bin heat", ago, 3):
         walk.note("signs", BIN, signs=["pale_larvae_leaving"], note="Pale ones on the wall. Lid off.")
@@ -289,6 +291,7 @@ def at_bin(walk: Walk, now: Holding, day: Weather, who: Stay | None, *, soup: bo
     if soup:
         walk.note("water", BIN, amount={"value": 4, "unit": "L"}, note="Somebody tipped the soup pot in.")
         larvae.wet_pct = 86.0
+        now.last["bin squeeze"] = ago + SQUEEZE_DAYS
 
 
 def _climbed(walk: Walk, now: Holding, who: Stay | None) -> None:

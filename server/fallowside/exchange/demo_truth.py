@@ -115,6 +115,8 @@ class Half:
     castings_kg: float = 0.0
     worms_kg: float = 0.0
     wet_pct: float = 74.0
+    left: float = 0.0
+    """What is left of the last feed. [1]"""
 
     @property
     def litres(self) -> float:
@@ -144,6 +146,7 @@ class Bed:
         half = self.sides[side]
         before, dry_kg = half.litres, wet_kg * DRY_SHARE[what]
         half.scraps_kg += dry_kg
+        half.left = 1.0
         half.wet_pct += (100.0 * (1.0 - DRY_SHARE[what]) - half.wet_pct) * wet_kg / (before + wet_kg)
 
     def water(self, side: Side, litres: float) -> None:
@@ -183,6 +186,7 @@ class Bed:
             reach = half.scraps_kg / (half.scraps_kg + _HALF_KG_M2 * SIDE_AREA_M2)
             eaten = min(0.4 * half.scraps_kg, _INTAKE * warmth * half.worms_kg * reach)
             rotted = _DECAY * rotting * half.scraps_kg
+            half.left *= 1.0 - (eaten + rotted) / (half.scraps_kg + 0.01)
             half.scraps_kg -= eaten + rotted
             half.castings_kg += 0.58 * eaten + 0.42 * rotted - 0.001 * half.castings_kg
             room = half.worms_kg / (_CROWDED_KG_M2 * SIDE_AREA_M2)
