@@ -1,12 +1,19 @@
 /// <reference types="vitest/config" />
+import { fileURLToPath } from "node:url";
 import preact from "@preact/preset-vite";
 import { defineConfig } from "vite";
 import { VitePWA } from "vite-plugin-pwa";
+import app from "./package.json" with { type: "json" };
 
 /** The development server hands these on to `fallowside serve`, so that page and service share one origin. */
 const SERVICE = "http://127.0.0.1:8000";
 
+/** The app's words live beside the service, which says the same ones on the command line. */
+const WORDS = fileURLToPath(new URL("../server/fallowside/words", import.meta.url));
+
 export default defineConfig({
+  define: { __APP_VERSION__: JSON.stringify(app.version) },
+  resolve: { alias: { "@words": WORDS } },
   plugins: [
     preact(),
     VitePWA({
@@ -23,7 +30,7 @@ export default defineConfig({
   ],
   build: { target: "es2022", sourcemap: false },
   worker: { format: "es" },
-  server: { proxy: { "/api": SERVICE } },
+  server: { proxy: { "/api": SERVICE }, fs: { allow: [".", WORDS] } },
   test: {
     environment: "happy-dom",
     include: ["src/**/*.test.{ts,tsx}"],

@@ -1,9 +1,51 @@
 import { render } from "preact";
+import { App } from "./app";
+import { servicePlanner } from "./core/planner";
+import { HereContext } from "./here";
+import { openHolding } from "./log/holding";
+import { httpWire } from "./log/http";
+import { openIndexed } from "./log/indexed";
+import { openJournal } from "./log/journal";
+import "./style/tokens.css";
+import "./style/base.css";
+import "./style/parts.css";
+import "./style/screens.css";
+import { Unopened } from "./screens/unopened";
+import { startTriggers } from "./triggers";
+import { openUpdates } from "./updates";
+
+/** One sender at a time across tabs; where there are no locks, the service's own idempotence is enough. */
+const exclusive = <T,>(work: () => Promise<T>): Promise<T> =>
+  navigator.locks ? (navigator.locks.request("fallowside-sync", work) as Promise<T>) : work();
+
+async function start(root: HTMLElement): Promise<void> {
+  const storage = await openIndexed();
+  const wire = httpWire();
+  const tabs = new BroadcastChannel("fallowside");
+  const journal = openJournal(await storage.load(), {
+    storage,
+    wire,
+    planner: servicePlanner(wire),
+    now: () => new Date(),
+    exclusive,
+    tell: () => tabs.postMessage("changed"),
+  });
+  tabs.onmessage = () => void journal.reload();
+  const updates = openUpdates(navigator.serviceWorker, () => location.reload());
+  const here = { journal, holding: openHolding(journal), updates };
+  render(
+    <HereContext.Provider value={here}>
+      <App />
+    </HereContext.Provider>,
+    root,
+  );
+  startTriggers(journal, updates);
+  if (import.meta.env.PROD) await updates.register("/sw.js");
+}
 
 const root = document.getElementById("app");
 if (root) {
-  render(<h1>Fallowside</h1>, root);
-}
-if ("serviceWorker" in navigator && import.meta.env.PROD) {
-  void navigator.serviceWorker.register("/sw.js");
+  start(root).catch((error: unknown) => {
+    render(<Unopened error={error} />, root);
+  });
 }

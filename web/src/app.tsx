@@ -1,0 +1,64 @@
+import { useEffect, useRef } from "preact/hooks";
+import { useHere } from "./here";
+import { Brow } from "./parts/brow";
+import { Foot } from "./parts/foot";
+import { SaidLine } from "./parts/said";
+import { UpdateLine } from "./parts/update";
+import { route } from "./route";
+import { AheadScreen } from "./screens/ahead";
+import { BeginScreen } from "./screens/begin";
+import { EntryScreen } from "./screens/entry";
+import { LoadingScreen } from "./screens/loading";
+import { PlaceScreen } from "./screens/place";
+import { RecordScreen } from "./screens/record";
+import { RoundScreen } from "./screens/round";
+import { StationScreen } from "./screens/station";
+import { TallyScreen } from "./screens/tally";
+import { t } from "./words/words";
+
+/** The frame round every screen: where one is, how sync stands, and the way to the other screens. */
+export function App() {
+  const main = useRef<HTMLElement>(null);
+  const path = route.value.join("/");
+  // biome-ignore lint/correctness/useExhaustiveDependencies: a new path is what calls for it
+  useEffect(() => {
+    scrollTo(0, 0);
+    const head = main.current?.querySelector<HTMLElement>("h1");
+    head?.focus({ preventScroll: true });
+    document.title = head?.textContent
+      ? t("app.title.of", { screen: head.textContent })
+      : t("app.title");
+  }, [path]);
+  return (
+    <div class="frame">
+      <Brow />
+      <main id="main" ref={main} key={path}>
+        <UpdateLine />
+        <Screen />
+      </main>
+      <SaidLine />
+      <Foot />
+    </div>
+  );
+}
+
+function Screen() {
+  const { journal, holding } = useHere();
+  const [screen = "round", id = "", action, detail] = route.value;
+  if (screen === "place") return <PlaceScreen section={id} />;
+  if (holding.stations.value.length === 0) {
+    const first = journal.syncedAt.value === null && journal.sync.value.phase === "sending";
+    return first ? <LoadingScreen /> : <BeginScreen />;
+  }
+  if (screen === "station") {
+    return action === "record" ? (
+      <RecordScreen stationId={id} kind={detail ?? ""} />
+    ) : (
+      <StationScreen id={id} />
+    );
+  }
+  if (screen === "entry") return <EntryScreen id={id} />;
+  if (screen === "ahead") return <AheadScreen />;
+  if (screen === "tally") return <TallyScreen />;
+  return <RoundScreen />;
+}

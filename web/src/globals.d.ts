@@ -1,0 +1,2 @@
+/** The app's version, put in by the build from package.json. */
+declare const __APP_VERSION__: string;

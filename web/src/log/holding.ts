@@ -1,0 +1,166 @@
+import { computed } from "@preact/signals";
+import type { FeedstockPlan, Limit, StationPlan } from "../generated/shapes";
+import type { Known } from "./check";
+import { type Entry, isQuantity } from "./entry";
+import type { Journal } from "./journal";
+import { knowledge } from "./knowledge";
+import { crossed } from "./limits";
+import { type Item, text } from "./place";
+import { toSi } from "./units";
+
+/** A station as the phone knows it: from the plan, and from set-up the plan hasn't seen. */
+export type Station = {
+  readonly id: string;
+  readonly type: string;
+  readonly name: string;
+  readonly order: number;
+  readonly item: Item | undefined;
+  readonly plan: StationPlan | undefined;
+};
+
+export type Person = { readonly id: string; readonly name: string; readonly role: string };
+export type Container = {
+  readonly id: string;
+  readonly name: string;
+  readonly litres: number | null;
+};
+/** Something fed; its name is null when it is one of the shipped ones, whose words are in the catalogue. */
+export type Feedstock = Pick<FeedstockPlan, "id" | "name" | "takes" | "cautions">;
+
+export type Holding = ReturnType<typeof openHolding>;
+
+/** The place as it is set up, ready for the screens. */
+export function openHolding(journal: Journal) {
+  const plan = computed(() => journal.plan.value?.plan ?? null);
+  const items = (what: string): ReadonlyMap<string, Item> =>
+    journal.setUp.value[what] ?? new Map<string, Item>();
+  const retired = (item: Item | undefined) => item?.fields["retired"] === true;
+
+  const stations = computed<readonly Station[]>(() => {
+    const planned = new Map(plan.value?.stations.map((one) => [one.id, one]));
+    const own = items("station");
+    const ids = new Set([...planned.keys(), ...own.keys()]);
+    return [...ids]
+      .filter((id) => !retired(own.get(id)))
+      .map((id) => station(id, own.get(id), planned.get(id)))
+      .sort((one, other) => one.order - other.order || (one.id < other.id ? -1 : 1));
+  });
+
+  const people = computed<readonly Person[]>(() => {
+    const planned = new Map(plan.value?.place.people.map((one) => [one.id, one]));
+    return merged(planned, items("person"), (id, item, base) => ({
+      id,
+      name: text(item, "name") || base?.name || id,
+      role: text(item, "role") || base?.role || "helper",
+    }));
+  });
+
+  const containers = computed<readonly Container[]>(() => {
+    const planned = new Map(plan.value?.place.containers.map((one) => [one.id, one]));
+    return merged(planned, items("container"), (id, item, base) => ({
+      id,
+      name: text(item, "name") || base?.name || id,
+      litres: litres(item) ?? base?.litres ?? null,
+    }));
+  });
+
+  const feedstocks = computed<readonly Feedstock[]>(() => {
+    const planned = plan.value?.place.feedstocks ?? knowledge.feedstocks;
+    return merged(new Map(planned.map((one) => [one.id, one])), items("feedstock"), (id, item, base) => {
+      const like = planned.find((one) => one.id === text(item, "like"));
+      return {
+        id,
+        name: text(item, "name") || base?.name || (item ? id : null),
+        takes: base?.takes ?? like?.takes ?? [],
+        cautions: base?.cautions ?? like?.cautions ?? [],
+      };
+    });
+  });
+
+  const known = computed<Known>(() => ({
+    stations: new Map(stations.value.map((one) => [one.id, one.type])),
+    containers: new Set(containers.value.map((one) => one.id)),
+    feedstocks: new Set([...feedstocks.value, ...knowledge.feedstocks].map((one) => one.id)),
+  }));
+
+  const limits = computed<readonly Limit[]>(() => plan.value?.limits ?? []);
+
+  return {
+    stations,
+    people,
+    containers,
+    feedstocks,
+    known,
+    limits,
+    plan,
+    name: computed(() => text(items("place").get("place"), "name") || plan.value?.place.name || ""),
+    invented: computed(
+      () => items("place").get("place")?.fields["invented"] === true || plan.value?.place.invented,
+    ),
+    station: (id: string) => stations.value.find((one) => one.id === id),
+    item: (what: string, id: string) => items(what).get(id),
+
+    /** Limits crossed by readings the plan doesn't know yet: the newest reading of each field counts. */
+    warnings: (stationId: string) => {
+      const seen = new Set<string>();
+      return journal.entries.value
+        .filter((entry) => entry.station === stationId && journal.freshIds.value.has(entry.id))
+        .flatMap((entry) => crossed(unseen(entry, seen), limits.value));
+    },
+
+    /** The side being fed, as far as the phone knows: its own newest switch, the plan, the set-up. */
+    feedingSide: (stationId: string): string => {
+      const found = stations.value.find((one) => one.id === stationId);
+      const fresh = journal.entries.value.find(
+        (entry) =>
+          entry.kind === "switch" &&
+          entry.station === stationId &&
+          journal.freshIds.value.has(entry.id),
+      );
+      const planned = found?.plan?.state["feeding_side"];
+      if (fresh?.side) return fresh.side;
+      return typeof planned === "string" ? planned : text(found?.item, "feeding_side") || "a";
+    },
+  };
+}
+
+/** What of an entry an earlier (newer) one hasn't told already; remembers what it saw. */
+function unseen(entry: Entry, seen: Set<string>): Record<string, unknown> {
+  const kept: Record<string, unknown> = { station: entry.station, side: entry.side };
+  for (const [field, value] of Object.entries(entry)) {
+    const key = `${entry.side ?? ""}.${field}`;
+    if ((isQuantity(value) || typeof value === "number") && !seen.has(key)) {
+      seen.add(key);
+      kept[field] = value;
+    }
+  }
+  return kept;
+}
+
+function station(id: string, item: Item | undefined, plan: StationPlan | undefined): Station {
+  const order = item?.fields["order"];
+  return {
+    id,
+    type: text(item, "type") || plan?.type || "",
+    name: text(item, "name") || plan?.name || id,
+    order: typeof order === "number" ? order : (plan?.order ?? 0),
+    item,
+    plan,
+  };
+}
+
+function merged<Base, Shown>(
+  planned: ReadonlyMap<string, Base>,
+  own: ReadonlyMap<string, Item>,
+  make: (id: string, item: Item | undefined, base: Base | undefined) => Shown,
+): Shown[] {
+  const ids = new Set([...own.keys(), ...planned.keys()]);
+  return [...ids]
+    .filter((id) => own.get(id)?.fields["retired"] !== true)
+    .map((id) => make(id, own.get(id), planned.get(id)));
+}
+
+function litres(item: Item | undefined): number | null {
+  const volume = item?.fields["volume"];
+  return isQuantity(volume) ? (toSi(volume.value, volume.unit)?.value ?? null) : null;
+}

@@ -1,0 +1,52 @@
+import type { Plan } from "../generated/shapes";
+import { isObject } from "./entry";
+import type { Incoming, Reply, Wire } from "./wire";
+
+/** A call with no answer after this long counts as 'nobody there'; `navigator.onLine` is not asked. */
+const PATIENCE_MS = 20_000;
+/** Below this many characters packing costs more than it saves. */
+const WORTH_PACKING = 1_000;
+
+export function httpWire(base = "/api"): Wire {
+  return {
+    sync: async (call) => ask<Incoming>(`${base}/sync`, await posted(JSON.stringify(call))),
+    plan: () => ask<Plan>(`${base}/plan`, {}),
+    async drop(id) {
+      const reply = await ask<unknown>(`${base}/held/${encodeURIComponent(id)}/drop`, { method: "POST" });
+      return reply.type === "answer" || (reply.type === "refused" && reply.status === 404);
+    },
+  };
+}
+
+async function ask<T>(url: string, init: RequestInit): Promise<Reply<T>> {
+  try {
+    const response = await fetch(url, {
+      ...init,
+      cache: "no-store",
+      signal: AbortSignal.timeout(PATIENCE_MS),
+    });
+    const body: unknown = await response.json().catch(() => undefined);
+    if (response.ok && isObject(body)) return { type: "answer", body: body as T };
+    // A proxy's page with status 200, or a service that is starting: nobody of ours is there.
+    if (response.ok || response.status >= 500) return { type: "unreachable" };
+    const { code, detail } = isObject(body) ? body : {};
+    return {
+      type: "refused",
+      status: response.status,
+      code: typeof code === "string" ? code : "refused",
+      detail: typeof detail === "string" ? detail : response.statusText,
+    };
+  } catch {
+    return { type: "unreachable" };
+  }
+}
+
+async function posted(text: string): Promise<RequestInit> {
+  const headers: Record<string, string> = { "Content-Type": "application/json" };
+  if (text.length < WORTH_PACKING || typeof CompressionStream === "undefined") {
+    return { method: "POST", headers, body: text };
+  }
+  headers["Content-Encoding"] = "gzip";
+  const packed = new Blob([text]).stream().pipeThrough(new CompressionStream("gzip"));
+  return { method: "POST", headers, body: await new Response(packed).blob() };
+}

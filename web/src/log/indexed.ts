@@ -1,0 +1,130 @@
+import { type DBSchema, type IDBPDatabase, openDB } from "idb";
+import type { Entry, Held } from "./entry";
+import type { Contents, Row, Settled, Storage } from "./storage";
+
+/*
+ * Four stores. `rows` are entries made here, one record each, never deleted while unsent; how far the
+ * service has them is one number, `mark.sentUpTo`, so that an answer for a thousand rows writes a few
+ * records instead of deleting a thousand. `blocks` are pages of the log as they came, and sent rows that
+ * were gathered up. Everything is written with durability 'strict': 'saved' means on the disk.
+ */
+interface Schema extends DBSchema {
+  rows: { key: number; value: Row };
+  blocks: { key: number; value: { entries: readonly Entry[] } };
+  held: { key: string; value: Held };
+  kept: { key: string; value: unknown };
+}
+type Mark = { readonly cursor: number; readonly sentUpTo: number };
+
+const MARK = "mark";
+const START: Mark = { cursor: 0, sentUpTo: 0 };
+/** From this many loose records on, sent rows and small pages are gathered into one block. */
+const LOOSE = 150;
+const STRICT = { durability: "strict" } as const;
+
+export async function openIndexed(name = "fallowside"): Promise<Storage> {
+  const db = await openDB<Schema>(name, 1, {
+    upgrade(fresh) {
+      fresh.createObjectStore("rows", { keyPath: "n", autoIncrement: true });
+      fresh.createObjectStore("blocks", { autoIncrement: true });
+      fresh.createObjectStore("held", { keyPath: "id" });
+      fresh.createObjectStore("kept");
+    },
+    // A newer version of the page wants the store: let go, so that it isn't kept waiting.
+    blocking: (_old, _new, event) => (event.target as IDBDatabase).close(),
+  });
+  return {
+    load: () => load(db),
+    save: (entries) => save(db, entries),
+    unsent: (limit) => unsent(db, limit),
+    settle: (settled) => settle(db, settled),
+    async hold(held) {
+      const tx = db.transaction("held", "readwrite", STRICT);
+      await Promise.all([tx.store.put(held), tx.done]);
+    },
+    async keep(key, value) {
+      const tx = db.transaction("kept", "readwrite", STRICT);
+      await Promise.all([tx.store.put(value, key), tx.done]);
+    },
+  };
+}
+
+async function load(db: IDBPDatabase<Schema>): Promise<Contents> {
+  await gather(db);
+  const tx = db.transaction(["rows", "blocks", "held", "kept"]);
+  const [rows, blocks, held, keys, values] = await Promise.all([
+    tx.objectStore("rows").getAll(),
+    tx.objectStore("blocks").getAll(),
+    tx.objectStore("held").getAll(),
+    tx.objectStore("kept").getAllKeys(),
+    tx.objectStore("kept").getAll(),
+  ]);
+  const kept = Object.fromEntries(keys.map((key, index) => [key, values[index]]));
+  const mark = (kept[MARK] as Mark | undefined) ?? START;
+  const set = new Set(held.map((one) => one.id));
+  const sent = rows.filter((row) => row.n <= mark.sentUpTo && !set.has(row.entry.id));
+  return {
+    log: once([...sent.map((row) => row.entry), ...blocks.flatMap((block) => block.entries)]),
+    unsent: rows.filter((row) => row.n > mark.sentUpTo),
+    rows,
+    held,
+    kept,
+    ...mark,
+  };
+}
+
+async function save(db: IDBPDatabase<Schema>, entries: readonly Entry[]): Promise<Row[]> {
+  const tx = db.transaction("rows", "readwrite", STRICT);
+  const keys = entries.map((entry) => tx.store.add({ entry } as Row));
+  await Promise.all([...keys, tx.done]);
+  const places = await Promise.all(keys);
+  return entries.map((entry, index) => ({ n: places[index] as number, entry }));
+}
+
+async function unsent(db: IDBPDatabase<Schema>, limit: number) {
+  const tx = db.transaction(["rows", "kept"]);
+  const mark = ((await tx.objectStore("kept").get(MARK)) as Mark | undefined) ?? START;
+  const after = IDBKeyRange.lowerBound(mark.sentUpTo, true);
+  return { rows: await tx.objectStore("rows").getAll(after, limit), ...mark };
+}
+
+async function settle(db: IDBPDatabase<Schema>, settled: Settled): Promise<void> {
+  const tx = db.transaction(["rows", "blocks", "held", "kept"], "readwrite", STRICT);
+  const { cursor, sentUpTo } = settled;
+  if (settled.dropped.length > 0) {
+    const rows = tx.objectStore("rows");
+    const gone = (await rows.getAll()).filter((row) => settled.dropped.includes(row.entry.id));
+    for (const row of gone) if (row.n <= sentUpTo) await rows.delete(row.n);
+  }
+  const writes: Promise<unknown>[] = [tx.objectStore("kept").put({ cursor, sentUpTo }, MARK)];
+  if (settled.received.length > 0) {
+    writes.push(tx.objectStore("blocks").add({ entries: settled.received }));
+  }
+  for (const id of [...settled.released, ...settled.dropped]) writes.push(tx.objectStore("held").delete(id));
+  for (const one of settled.held) writes.push(tx.objectStore("held").put(one));
+  await Promise.all([...writes, tx.done]);
+}
+
+/** Put many small records of what the service has into one block; unsent and held rows stay as they are. */
+async function gather(db: IDBPDatabase<Schema>): Promise<void> {
+  const tx = db.transaction(["rows", "blocks", "held", "kept"], "readwrite", STRICT);
+  const rows = tx.objectStore("rows");
+  const blocks = tx.objectStore("blocks");
+  const mark = ((await tx.objectStore("kept").get(MARK)) as Mark | undefined) ?? START;
+  const sent = IDBKeyRange.upperBound(mark.sentUpTo);
+  const loose = (await rows.count(sent)) + (await blocks.count());
+  if (loose >= LOOSE) {
+    const held = new Set(await tx.objectStore("held").getAllKeys());
+    const known = (await rows.getAll(sent)).map((row) => row.entry).filter(({ id }) => !held.has(id));
+    const pages = (await blocks.getAll()).flatMap((block) => block.entries);
+    await blocks.clear();
+    await blocks.add({ entries: once([...known, ...pages]) });
+    await rows.delete(sent);
+  }
+  await tx.done;
+}
+
+/** One of each id; the last one stands, so that a mended row replaces the first try. */
+function once(entries: readonly Entry[]): Entry[] {
+  return [...new Map(entries.map((entry) => [entry.id, entry])).values()];
+}

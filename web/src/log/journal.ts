@@ -1,0 +1,203 @@
+import { batch, computed, effect, signal } from "@preact/signals";
+import type { Planner } from "../core/planner";
+import type { Plan } from "../generated/shapes";
+import { rfc3339 } from "./clock";
+import { effective } from "./effective";
+import type { Draft, Entry, Held } from "./entry";
+import type { Outcome } from "./exchange";
+import { foldSetUp } from "./place";
+import { type Runner, startRunner } from "./runner";
+import { START, type SyncState, type Why } from "./step";
+import type { Contents, Row, Storage } from "./storage";
+import { uuid7 } from "./uuid7";
+import type { Wire } from "./wire";
+
+/** The last plan the phone has: when it came, and which of the entries made here it knows. */
+export type KeptPlan = { readonly plan: Plan; readonly gotAt: string; readonly upTo: number };
+
+export type Journal = ReturnType<typeof openJournal>;
+
+/** What the journal stands on; tests put their own here. */
+export type Footing = {
+  readonly storage: Storage;
+  readonly wire: Wire;
+  readonly planner: Planner;
+  now(): Date;
+  exclusive<T>(work: () => Promise<T>): Promise<T>;
+  /** Tell other tabs that the store has changed. */
+  tell(): void;
+};
+
+/**
+ * The log as the screens see it: signals over what is stored, and the ways to add to it.
+ * Nothing is shown as saved before the store has it on the disk.
+ */
+export function openJournal(contents: Contents, footing: Footing) {
+  const { storage, now } = footing;
+  const log = signal<readonly Entry[]>(contents.log);
+  const unsent = signal<readonly Row[]>(contents.unsent);
+  const recent = signal<readonly Row[]>(contents.rows);
+  const allHeld = signal<readonly Held[]>(contents.held);
+  const kept = signal(contents.kept);
+  const sync = signal<SyncState>(START);
+  const sentUpTo = signal(contents.sentUpTo);
+  const skewS = signal(0);
+
+  const device = String(contents.kept["device"] ?? uuid7(now().getTime()));
+  const plan = computed(() => (kept.value["plan"] as KeptPlan | undefined) ?? null);
+  const syncedAt = computed(() => (kept.value["syncedAt"] as string | undefined) ?? null);
+  /** Held entries that still want a person: not let go, and not mended and on their way. */
+  const held = computed(() => {
+    const onTheWay = new Set(unsent.value.map((row) => row.entry.id));
+    return allHeld.value.filter((one) => !one.dropped && !onTheWay.has(one.id));
+  });
+  const entries = computed(() => {
+    const aside = new Set(held.value.map((one) => one.id));
+    const all = [...log.value, ...unsent.value.map((row) => row.entry)];
+    return effective(all.filter((entry) => !aside.has(entry.id)));
+  });
+  const setUp = computed(() => foldSetUp(entries.value));
+  /** Entries made here that the plan on the screen doesn't know yet. */
+  const fresh = computed(() => {
+    const upTo = plan.value?.upTo ?? 0;
+    return recent.value.filter((row) => row.n > upTo).map((row) => row.entry);
+  });
+  const freshIds = computed(() => new Set(fresh.value.map((entry) => entry.id)));
+
+  async function keep(name: string, value: unknown): Promise<void> {
+    kept.value = { ...kept.value, [name]: value };
+    await storage.keep(name, value);
+  }
+
+  async function save(drafts: readonly Draft[]): Promise<readonly Entry[]> {
+    const made = drafts.map((draft) => envelope(draft));
+    await append(made);
+    return made;
+  }
+
+  async function append(made: readonly Entry[]): Promise<void> {
+    const rows = await storage.save(made);
+    batch(() => {
+      unsent.value = [...unsent.value, ...rows];
+      recent.value = [...recent.value, ...rows];
+    });
+    footing.tell();
+    runner.nudge("entry");
+  }
+
+  function envelope(draft: Draft): Entry {
+    const time = rfc3339(now());
+    const by = kept.value["person"];
+    return {
+      id: uuid7(now().getTime()),
+      at: time,
+      noted_at: time,
+      device,
+      ...(typeof by === "string" && by !== "" ? { by } : {}),
+      ...draft,
+    };
+  }
+
+  async function refreshPlan(): Promise<void> {
+    const upTo = sentUpTo.value;
+    const made = await footing.planner.plan();
+    if (made === null) return;
+    await keep("plan", { plan: made, gotAt: rfc3339(now()), upTo } satisfies KeptPlan);
+    footing.tell();
+  }
+
+  async function settled({ settled: change, skewS: skew }: Extract<Outcome, { type: "answered" }>) {
+    batch(() => {
+      const done = unsent.value.filter((row) => row.n <= change.sentUpTo);
+      const gone = new Set([...change.released, ...change.dropped, ...change.held.map(({ id }) => id)]);
+      const aside = new Set(change.held.map(({ id }) => id));
+      const joined = [...done.map((row) => row.entry).filter(({ id }) => !aside.has(id)), ...change.received];
+      if (joined.length > 0) log.value = once([...log.value, ...joined]);
+      allHeld.value = [...allHeld.value.filter(({ id }) => !gone.has(id)), ...change.held];
+      unsent.value = unsent.value.filter((row) => row.n > change.sentUpTo);
+      sentUpTo.value = change.sentUpTo;
+      skewS.value = skew;
+    });
+    await keep("syncedAt", rfc3339(now()));
+    footing.tell();
+  }
+
+  const runner: Runner = startRunner({
+    storage,
+    wire: footing.wire,
+    device,
+    held: () => allHeld.peek(),
+    now,
+    exclusive: footing.exclusive,
+    settled,
+    changed: (state) => {
+      sync.value = state;
+    },
+    caughtUp: () => void refreshPlan(),
+  });
+  if (contents.kept["device"] === undefined) void keep("device", device);
+
+  return {
+    device,
+    entries,
+    fresh,
+    freshIds,
+    held,
+    kept,
+    plan,
+    setUp,
+    skewS,
+    sync,
+    syncedAt,
+    unsent,
+    keep,
+    save,
+    nudge: (why: Why) => runner.nudge(why),
+    stop: () => runner.stop(),
+    refreshPlan,
+
+    /** Take an entry back: a correction of its own, so that nothing is ever lost. */
+    retract: (id: string) => save([{ kind: "correction", of: id, action: "retract" }]),
+
+    /** Mend an entry that is in the log or on its way. */
+    amend: (id: string, change: Readonly<Record<string, unknown>>) =>
+      save([{ kind: "correction", of: id, action: "replace", with: change }]),
+
+    /** Mend a held entry: the same id, so that it takes the place of what was held. */
+    async mend(one: Held, change: Readonly<Record<string, unknown>>): Promise<void> {
+      if (one.code !== "id_taken") return append([{ ...one.entry, ...change } as Entry]);
+      // Another entry has this id for good: the mended one goes as a new entry.
+      await append([{ ...one.entry, ...change, id: uuid7(now().getTime()) } as Entry]);
+      await letGo(one);
+    },
+
+    letGo,
+
+    /** Another tab wrote to the store: see what is there now. */
+    async reload(): Promise<void> {
+      const there = await storage.load();
+      batch(() => {
+        recent.value = there.rows;
+        log.value = there.log;
+        unsent.value = there.unsent;
+        allHeld.value = there.held;
+        kept.value = there.kept;
+        sentUpTo.value = there.sentUpTo;
+      });
+    },
+
+    /** Run something whenever the signals it reads change; used by the page's start. */
+    watch: (run: () => void) => effect(run),
+  };
+
+  async function letGo(one: Held): Promise<void> {
+    const dropped = { ...one, dropped: true };
+    await storage.hold(dropped);
+    allHeld.value = allHeld.value.map((other) => (other.id === one.id ? dropped : other));
+    runner.nudge("hand");
+  }
+}
+
+function once(entries: readonly Entry[]): Entry[] {
+  return [...new Map(entries.map((entry) => [entry.id, entry])).values()];
+}

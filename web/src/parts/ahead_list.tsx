@@ -1,0 +1,45 @@
+import type { Ahead } from "../generated/shapes";
+import type { Station } from "../log/holding";
+import { aheadWords, dueWords, spanWords } from "../words/planned";
+import { number, t } from "../words/words";
+import { symbol } from "../log/units";
+import { SpanLine } from "./span_line";
+import { Why } from "./why";
+
+/** What is coming, each with its 80 % interval in words and as a line. */
+export function AheadList({
+  station,
+  items,
+  named = false,
+}: {
+  station: Station;
+  items: readonly Ahead[];
+  named?: boolean;
+}) {
+  return (
+    <ul class="ahead">
+      {items.map((one) => (
+        <li key={`${one.what}${one.side ?? ""}`}>
+          <p>
+            <strong>{aheadWords(station, one)}</strong>
+            {named && <span class="soft"> {station.name}</span>}
+          </p>
+          <p class="when">{dueWords(one.due)}</p>
+          <SpanLine one={one} />
+          <p class="soft">{spanWords(one)}</p>
+          {one.amount && one.amount.value !== null && (
+            <p>
+              {t("app.ahead.amount", {
+                value: number(one.amount.value),
+                unit: symbol(one.amount.unit),
+                low: one.amount.low === null ? "" : number(one.amount.low),
+                high: one.amount.high === null ? "" : number(one.amount.high),
+              })}
+            </p>
+          )}
+          <Why station={station} because={one.because} side={one.side} />
+        </li>
+      ))}
+    </ul>
+  );
+}

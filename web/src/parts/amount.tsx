@@ -1,0 +1,74 @@
+import { useState } from "preact/hooks";
+import { useHere } from "../here";
+import { isFilled } from "../log/entry";
+import type { FieldRule } from "../log/knowledge";
+import { PARTS_OF_A_CONTAINER } from "../screens/record/layout";
+import { number, t } from "../words/words";
+import { Choice } from "./choice";
+import { Dial } from "./dial";
+
+const WEIGHED = "";
+
+/** How much: so much of a container that stands about, or a weight or volume. */
+export function Amount({
+  label,
+  name,
+  rule,
+  value,
+  start,
+  onChange,
+}: {
+  label: string;
+  name: string;
+  rule: FieldRule;
+  value: unknown;
+  start: unknown;
+  onChange(value: unknown): void;
+}) {
+  const { holding } = useHere();
+  const containers = holding.containers.value;
+  const [chosen, choose] = useState<string | null>(null);
+  const usual = isFilled(start) ? start.container : containers.length > 0 && start === undefined ? containers[0]?.id : WEIGHED;
+  const by = isFilled(value) ? value.container : value !== undefined ? WEIGHED : (chosen ?? usual ?? WEIGHED);
+  const pick = (one: string) => {
+    choose(one);
+    onChange(undefined);
+  };
+  return (
+    <div class="amount">
+      {containers.length > 0 && (
+        <Choice
+          legend={label}
+          chosen={[by]}
+          onChoose={pick}
+          choices={[
+            ...containers.map((one) => ({ value: one.id, words: one.name })),
+            { value: WEIGHED, words: t("app.amount.weighed") },
+          ]}
+        />
+      )}
+      {by === WEIGHED ? (
+        <Dial
+          label={containers.length > 0 ? t("app.amount.measure") : label}
+          name={name}
+          rule={rule}
+          value={value}
+          start={isFilled(start) ? undefined : start}
+          onChange={onChange}
+        />
+      ) : (
+        <Choice
+          legend={t("app.amount.filled")}
+          chosen={[isFilled(value) ? String(value.filled ?? 1) : ""]}
+          onChoose={(part) => onChange({ container: by, filled: Number(part) })}
+          choices={PARTS_OF_A_CONTAINER.map((part) => ({
+            value: String(part),
+            words: FRACTION_SIGNS[part] ?? number(part),
+          }))}
+        />
+      )}
+    </div>
+  );
+}
+
+const FRACTION_SIGNS: Readonly<Record<number, string>> = { 0.25: "¼", 0.5: "½", 0.75: "¾", 1.5: "1½" };

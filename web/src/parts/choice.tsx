@@ -1,0 +1,45 @@
+import { Glyph } from "./glyph";
+
+type One = { value: string; words: string; under?: string; glyph?: string };
+
+/** A few things to choose from, each as large as a thumb; what is chosen is filled and ticked. */
+export function Choice({
+  legend,
+  choices,
+  chosen,
+  onChoose,
+  many = false,
+}: {
+  legend: string;
+  choices: readonly One[];
+  chosen: readonly string[];
+  onChoose(value: string): void;
+  many?: boolean;
+}) {
+  return (
+    <fieldset class={`choice ${choices.some((one) => one.glyph) ? "drawn" : ""}`}>
+      <legend>{legend}</legend>
+      {choices.map((one) => {
+        const picked = chosen.includes(one.value);
+        return (
+          <button
+            key={one.value}
+            type="button"
+            class={`pick ${picked ? "picked" : ""}`}
+            aria-pressed={picked}
+            data-many={many}
+            data-value={one.value}
+            onClick={() => onChoose(one.value)}
+          >
+            {one.glyph && <Glyph name={one.glyph} size={40} />}
+            <span>
+              {one.words}
+              {one.under && <small>{one.under}</small>}
+            </span>
+            {picked && <Glyph name="tick" size={18} />}
+          </button>
+        );
+      })}
+    </fieldset>
+  );
+}

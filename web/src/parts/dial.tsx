@@ -1,0 +1,122 @@
+import { useState } from "preact/hooks";
+import { useHere } from "../here";
+import { isQuantity } from "../log/entry";
+import { boundsOf, type FieldRule } from "../log/knowledge";
+import { fromSi, symbol, toSi, unitsOf } from "../log/units";
+import { OFFERED, stepsOf } from "../screens/record/layout";
+import { number, t } from "../words/words";
+
+/** A number set by large and small presses from where it was last, or typed. */
+export function Dial({
+  label,
+  name,
+  rule,
+  value,
+  start,
+  onChange,
+  plain = false,
+}: {
+  label: string;
+  name: string;
+  rule: FieldRule;
+  value: unknown;
+  start: unknown;
+  onChange(value: unknown): void;
+  /** A bare number: no unit goes with it. */
+  plain?: boolean;
+}) {
+  const { journal } = useHere();
+  const siUnits = Object.keys(boundsOf(rule));
+  const offered = plain ? [] : OFFERED.filter((unit) => unitsOf(siUnits).includes(unit));
+  const [chosen, choose] = useState<string | null>(null);
+  const habit = (journal.kept.value["units"] as Record<string, string> | undefined)?.[name];
+  const unit =
+    chosen ?? (isQuantity(value) ? value.unit : (habit ?? (isQuantity(start) ? start.unit : (offered[0] ?? ""))));
+  const set = asNumber(value);
+  const from = isQuantity(start) ? inUnit(start.value, start.unit, unit) : asNumber(start);
+  const ghost = from ?? middle(rule, unit, plain);
+  const [typed, type] = useState<string | null>(null);
+  const give = (next: number | undefined) => {
+    if (next === undefined) return onChange(undefined);
+    onChange(plain ? next : { value: next, unit });
+  };
+  const press = (step: number) => {
+    type(null);
+    give(rounded((set ?? ghost ?? 0) + step, rule));
+  };
+  const turn = () => {
+    const next = offered[(offered.indexOf(unit) + 1) % offered.length] ?? unit;
+    choose(next);
+    void journal.keep("units", { ...(journal.kept.value["units"] as object), [name]: next });
+    if (set !== undefined) onChange({ value: rounded(inUnit(set, unit, next), rule), unit: next });
+  };
+  const [small, large] = rule.type === "integer" ? ([1, 10] as const) : stepsOf(plain ? name : unit);
+  return (
+    <fieldset class="dial">
+      <legend>{label}</legend>
+      <div class="dial-value">
+        <input
+          type="text"
+          inputMode="decimal"
+          aria-label={label}
+          class={set === undefined ? "ghost" : ""}
+          value={typed ?? (set === undefined ? "" : number(set))}
+          placeholder={ghost === undefined ? "0" : number(ghost)}
+          onInput={(event) => {
+            const text = event.currentTarget.value;
+            type(text);
+            give(read(text));
+          }}
+          onBlur={() => type(null)}
+        />
+        {offered.length > 0 && (
+          <button type="button" class="unit" onClick={turn} aria-label={t("app.dial.unit", { unit: symbol(unit) })}>
+            {symbol(unit)}
+          </button>
+        )}
+      </div>
+      <div class="dial-steps">
+        {[-large, -small, small, large].map((step) => (
+          <button key={step} type="button" onClick={() => press(step)}>
+            {step < 0 ? number(step) : `+${number(step)}`}
+          </button>
+        ))}
+      </div>
+      {set === undefined && from !== undefined && (
+        <button type="button" class="plain same" onClick={() => give(from)}>
+          {t("app.dial.same", { value: `${number(from)} ${symbol(unit)}`.trim() })}
+        </button>
+      )}
+    </fieldset>
+  );
+}
+
+function asNumber(value: unknown): number | undefined {
+  if (isQuantity(value)) return value.value;
+  return typeof value === "number" ? value : undefined;
+}
+
+function inUnit(value: number, from: string, unit: string): number {
+  const si = toSi(value, from);
+  return si === null ? value : fromSi(si.value, unit);
+}
+
+/** Where nothing was ever noted: the middle of what is usual, if the description knows both ends. */
+function middle(rule: FieldRule, unit: string, plain: boolean): number | undefined {
+  const bound = plain ? rule : boundsOf(rule)[toSi(0, unit)?.unit ?? ""];
+  if (bound?.ask_low === undefined || bound.ask_high === undefined) return undefined;
+  const half = (bound.ask_low + bound.ask_high) / 2;
+  return rounded(plain ? half : fromSi(half, unit), rule);
+}
+
+/** Steps of a tenth in floating point leave dust; a thumb means no more than four decimals. */
+function rounded(value: number, rule: FieldRule): number {
+  const floor = rule.type === "integer" ? Math.round(value) : Math.round(value * 1e4) / 1e4;
+  return (rule.low ?? 0) >= 0 && rule.bounds !== "temperature" ? Math.max(0, floor) : floor;
+}
+
+/** Read what was typed, with a comma or a point for the decimal sign. */
+function read(text: string): number | undefined {
+  const value = Number(text.trim().replace(",", ".").replace("−", "-"));
+  return text.trim() === "" || Number.isNaN(value) ? undefined : value;
+}

@@ -1,0 +1,84 @@
+import { rfc3339, localMinute } from "../log/clock";
+import { t } from "../words/words";
+
+type Props = { label: string; value: unknown; onChange(value: unknown): void };
+
+const orNothing = (text: string) => (text.trim() === "" ? undefined : text);
+
+/** Letters, digits and a few marks make a name that other entries may point to. */
+export const slug = (text: string): string =>
+  text
+    .normalize("NFKD")
+    .replace(/[^0-9A-Za-z]+/g, "-")
+    .replace(/^-+|-+$/g, "")
+    .toLowerCase()
+    .slice(0, 40);
+
+export function TextInput({
+  label,
+  value,
+  start,
+  onChange,
+  name = false,
+}: Props & { start?: unknown; name?: boolean }) {
+  return (
+    <label class="typed">
+      <span>{label}</span>
+      <input
+        type="text"
+        value={String(value ?? "")}
+        maxLength={name ? 40 : 200}
+        placeholder={typeof start === "string" ? start : ""}
+        onInput={(event) => {
+          const text = event.currentTarget.value;
+          onChange(orNothing(name ? text.replace(/[^0-9A-Za-z_.:-]+/g, "-").replace(/^-+/, "") : text));
+        }}
+      />
+    </label>
+  );
+}
+
+export function TimeInput({ label, value, onChange }: Props) {
+  return (
+    <label class="typed">
+      <span>{label}</span>
+      <input
+        type="datetime-local"
+        value={typeof value === "string" ? localMinute(new Date(value)) : ""}
+        onInput={(event) => {
+          const text = event.currentTarget.value;
+          onChange(text === "" ? undefined : rfc3339(new Date(text)));
+        }}
+      />
+    </label>
+  );
+}
+
+export function DayInput({ label, value, onChange }: Props) {
+  return (
+    <label class="typed">
+      <span>{label}</span>
+      <input
+        type="date"
+        value={typeof value === "string" ? value : ""}
+        onInput={(event) => onChange(orNothing(event.currentTarget.value))}
+      />
+    </label>
+  );
+}
+
+export function Flag({ label, value, onChange }: Props) {
+  return (
+    <button
+      type="button"
+      class={`pick ${value === true ? "picked" : ""}`}
+      aria-pressed={value === true}
+      onClick={() => onChange(value === true ? undefined : true)}
+    >
+      <span>
+        {label}
+        <small>{t(value === true ? "app.yes" : "app.no")}</small>
+      </span>
+    </button>
+  );
+}

@@ -1,0 +1,34 @@
+import type { Ration } from "../generated/shapes";
+import type { Station } from "../log/holding";
+import { becauseWords, sideName } from "../words/planned";
+import { number, say, t } from "../words/words";
+import { feedstockWords } from "../words/told";
+import { useHere } from "../here";
+import { Part } from "./screen";
+import { Why } from "./why";
+
+/** What may go in today, in figures large enough for arm's length, and the limit that binds. */
+export function RationPart({ station, ration }: { station: Station; ration: Ration }) {
+  const { holding } = useHere();
+  return (
+    <Part title={t("app.ration.title")}>
+      <p class="huge">
+        {number(ration.kg)} <small>kg</small>
+      </p>
+      <p>
+        {ration.side !== null && `${t("app.ration.side", { side: sideName(station, ration.side) })} `}
+        {ration.low !== ration.high && t("app.ration.range", { low: ration.low, high: ration.high })}
+      </p>
+      <p class="soft">
+        {say([`app.limit.${ration.limit}`, "app.limit.other"], { limit: ration.limit })}
+      </p>
+      {ration.add.map((one) => (
+        <p key={one.material}>
+          {t("app.ration.add", { kg: one.kg, material: feedstockWords(one.material, holding) })}{" "}
+          <span class="soft">{becauseWords(station, one.because)}</span>
+        </p>
+      ))}
+      <Why station={station} because={ration.because} side={ration.side} />
+    </Part>
+  );
+}

@@ -1,0 +1,65 @@
+import { useState } from "preact/hooks";
+import type { FieldRule } from "../log/knowledge";
+import { t } from "../words/words";
+import { Glyph } from "./glyph";
+
+/** Worms counted in one scoop after the other: a press a worm, a tick under the thumb. */
+export function Scoops({
+  label,
+  rule,
+  value,
+  onChange,
+}: {
+  label: string;
+  rule: FieldRule;
+  value: unknown;
+  onChange(value: unknown): void;
+}) {
+  const counts = (value as readonly number[] | undefined) ?? [];
+  const [at, move] = useState(0);
+  const now = counts[at] ?? 0;
+  const put = (count: number) => {
+    navigator.vibrate?.(12);
+    const next = [...counts];
+    next[at] = Math.max(0, count);
+    onChange(next);
+  };
+  const full = counts.length >= (rule.most ?? Number.POSITIVE_INFINITY);
+  return (
+    <fieldset class="scoops">
+      <legend>{label}</legend>
+      <ol class="scoop-list">
+        {[...counts, ...(at === counts.length ? [0] : [])].map((count, index) => (
+          // biome-ignore lint/suspicious/noArrayIndexKey: a scoop is its place in the row
+          <li key={index}>
+            <button type="button" aria-pressed={index === at} onClick={() => move(index)}>
+              <small>{t("app.scoops.scoop", { n: index + 1 })}</small>
+              {count}
+            </button>
+          </li>
+        ))}
+      </ol>
+      <p class="tally-now" aria-live="polite">
+        {now}
+      </p>
+      <div class="tally-press">
+        <button type="button" aria-label={t("app.scoops.less")} onClick={() => put(now - 1)}>
+          <Glyph name="minus" />
+        </button>
+        <button type="button" class="press-one" aria-label={t("app.scoops.more")} onClick={() => put(now + 1)}>
+          <Glyph name="plus" size={40} />
+        </button>
+        <button
+          type="button"
+          disabled={full}
+          onClick={() => {
+            if (counts[at] === undefined) put(0);
+            move(Math.max(at + 1, counts.length));
+          }}
+        >
+          {t("app.scoops.next")}
+        </button>
+      </div>
+    </fieldset>
+  );
+}

@@ -1,0 +1,107 @@
+import { useRef } from "preact/hooks";
+import type { Because, ConstantPlan } from "../generated/shapes";
+import { useHere } from "../here";
+import type { Station } from "../log/holding";
+import { to } from "../route";
+import { becauseWords } from "../words/planned";
+import { instant, measure, say, t } from "../words/words";
+import { entryWords } from "../words/told";
+
+/** A tap on 'why' opens the working behind a figure: the reason, the entries, the constants. */
+export function Why({
+  station,
+  because,
+  side = null,
+}: {
+  station?: Station;
+  because: Because;
+  side?: string | null;
+}) {
+  const dialog = useRef<HTMLDialogElement>(null);
+  const words = becauseWords(station, because, side);
+  return (
+    <>
+      <button type="button" class="why" onClick={() => dialog.current?.showModal()}>
+        {t("app.why.open")}
+      </button>
+      <dialog ref={dialog} class="sheet" aria-label={t("app.why.title")}>
+        <h2>{t("app.why.title")}</h2>
+        <p class="lead">{words}</p>
+        <Entries ids={because.entries} />
+        <Constants names={because.constants} />
+        <button type="button" class="main" onClick={() => dialog.current?.close()}>
+          {t("app.close")}
+        </button>
+      </dialog>
+    </>
+  );
+}
+
+function Entries({ ids }: { ids: readonly string[] }) {
+  const { journal, holding } = useHere();
+  const found = journal.entries.value.filter((entry) => ids.includes(entry.id));
+  if (ids.length === 0) return null;
+  return (
+    <>
+      <h3>{t("app.why.entries")}</h3>
+      <ul class="plain-list">
+        {found.map((entry) => (
+          <li key={entry.id}>
+            <a href={to("entry", entry.id)}>
+              {instant(entry.at)}: {entryWords(entry, holding)}
+            </a>
+          </li>
+        ))}
+        {found.length < ids.length && (
+          <li class="soft">{t("app.why.not_here", { count: ids.length - found.length })}</li>
+        )}
+      </ul>
+    </>
+  );
+}
+
+function Constants({ names }: { names: readonly string[] }) {
+  const { holding } = useHere();
+  const constants = holding.plan.value?.constants ?? {};
+  const found = names.flatMap((name) => {
+    const one = constants[name];
+    return one ? [[name, one] as const] : [];
+  });
+  if (found.length === 0) return null;
+  return (
+    <>
+      <h3>{t("app.why.constants")}</h3>
+      <dl class="constants">
+        {found.map(([name, one]) => (
+          <ConstantLine key={name} name={name} one={one} />
+        ))}
+      </dl>
+    </>
+  );
+}
+
+function ConstantLine({ name, one }: { name: string; one: ConstantPlan }) {
+  return (
+    <>
+      <dt>
+        <strong>{say([`constant.${name}`, "app.why.constant"], { name: spoken(name) })}</strong>
+        <span>{measure(one.value, one.unit)}</span>
+      </dt>
+      <dd>
+        {one.low !== one.high && (
+          <p>
+            {t("app.why.range", { low: measure(one.low, one.unit), high: measure(one.high, one.unit) })}
+          </p>
+        )}
+        <p>
+          {one.cite}
+          {one.where && ` · ${one.where}`}
+        </p>
+        <p class="soft">{t(`app.confidence.${one.confidence}`)}</p>
+        {one.note && <p class="soft">{one.note}</p>}
+      </dd>
+    </>
+  );
+}
+
+const spoken = (name: string): string => name.split(".").at(-1)?.replaceAll("_", " ") ?? name;

@@ -1,0 +1,45 @@
+import { computed, signal } from "@preact/signals";
+
+/** Where the person is, as the part after `#`: `#/station/bed/record/feed` is a link like any other. */
+const read = (): string[] => {
+  const parts = location.hash.replace(/^#\/?/, "").split("/").filter(Boolean);
+  return parts.map((part) => {
+    try {
+      return decodeURIComponent(part);
+    } catch {
+      return part;
+    }
+  });
+};
+
+const path = signal<readonly string[]>(read());
+addEventListener("hashchange", () => {
+  path.value = read();
+});
+
+export const route = computed(() => path.value);
+
+/** The link to a screen. */
+export const to = (...parts: readonly string[]): string =>
+  `#/${parts.map(encodeURIComponent).join("/")}`;
+
+/** Go to a screen; `instead` leaves no way back to where one was (a form that was saved). */
+export function go(parts: readonly string[], instead = false): void {
+  if (instead) {
+    history.replaceState(null, "", to(...parts));
+    path.value = read();
+  } else {
+    location.hash = to(...parts);
+  }
+}
+
+let walked = 0;
+addEventListener("hashchange", () => {
+  walked += 1;
+});
+
+/** Go back where one came from; opened by a link from outside, to the screen named instead. */
+export function leave(otherwise: readonly string[]): void {
+  if (walked > 0) history.back();
+  else go(otherwise, true);
+}

@@ -1,0 +1,69 @@
+import { useHere } from "../here";
+import { Head } from "../parts/screen";
+import { to } from "../route";
+import { t } from "../words/words";
+import { AboutPart } from "./set_up/about";
+import { Cautions } from "./set_up/cautions";
+import { ItemList } from "./set_up/item_list";
+import { SyncPart } from "./set_up/sync_part";
+import { WhoPart } from "./set_up/who";
+
+/** The place itself, a page a matter: who is writing, what is set up, how sending stands. */
+export function PlaceScreen({ section }: { section: string }) {
+  const Section = SECTIONS[section];
+  if (Section === undefined) return <Contents />;
+  return (
+    <>
+      <Head title={t(`app.place.${section}`)}>
+        <p>
+          <a href={to("place")}>{t("app.place.back")}</a>
+        </p>
+      </Head>
+      <Section />
+    </>
+  );
+}
+
+const SECTIONS: Readonly<Record<string, () => preact.JSX.Element>> = {
+  who: WhoPart,
+  sync: SyncPart,
+  stations: () => <ItemList what="station" />,
+  people: () => <ItemList what="person" />,
+  containers: () => <ItemList what="container" />,
+  feedstocks: () => <ItemList what="feedstock" />,
+  place: () => <ItemList what="place" />,
+  cautions: Cautions,
+  about: AboutPart,
+};
+
+function Contents() {
+  const { journal, holding } = useHere();
+  const me = holding.people.value.find((one) => one.id === journal.kept.value["person"]);
+  const under: Readonly<Record<string, string>> = {
+    who: me ? me.name : t("app.place.who_nobody"),
+    sync: t("app.place.sync_under", { unsent: journal.unsent.value.length, held: journal.held.value.length }),
+    stations: holding.stations.value.map((one) => one.name).join(", "),
+    people: t("app.place.count", { count: holding.people.value.length }),
+    containers: t("app.place.count", { count: holding.containers.value.length }),
+    place: holding.name.value,
+  };
+  return (
+    <>
+      <Head title={holding.name.value || t("app.nav.place")}>
+        {holding.invented.value && <p class="notice">{t("app.invented_long")}</p>}
+      </Head>
+      <ul class="plain-list rows">
+        {Object.keys(SECTIONS).map((name) => (
+          <li key={name}>
+            <a class="row" href={to("place", name)}>
+              <span>
+                <strong>{t(`app.place.${name}`)}</strong>
+                {under[name] && <small>{under[name]}</small>}
+              </span>
+            </a>
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+}

@@ -1,0 +1,116 @@
+import { useHere } from "../../here";
+import type { Finding } from "../../log/check";
+import type { FieldRule } from "../../log/knowledge";
+import { Amount } from "../../parts/amount";
+import { Choice } from "../../parts/choice";
+import { Dial } from "../../parts/dial";
+import { DayInput, Flag, TextInput, TimeInput } from "../../parts/inputs";
+import { Scoops } from "../../parts/scoops";
+import { GLYPHS } from "../../parts/glyphs";
+import { findingWords } from "../../words/findings";
+import { choiceWords, feedstockWords, fieldName } from "../../words/told";
+import { t } from "../../words/words";
+import { SIGNS } from "./layout";
+
+export type FieldProps = {
+  name: string;
+  rule: FieldRule;
+  kind: string;
+  stationType: string;
+  value: unknown;
+  /** Where to start from: what was last noted. */
+  start: unknown;
+  wrong: Finding | null;
+  onChange(value: unknown): void;
+};
+
+/** A field of any type the description knows, by the means that suits a thumb. */
+export function Field(props: FieldProps) {
+  const { wrong } = props;
+  return (
+    <div class={`field ${wrong ? "wrong" : ""}`}>
+      <Means {...props} />
+      {wrong && (
+        <p class="finding" role="alert">
+          {findingWords(wrong)}
+        </p>
+      )}
+    </div>
+  );
+}
+
+function Means(props: FieldProps) {
+  const { name, rule, value, start, onChange } = props;
+  const label = props.rule.required ? fieldName(name) : t("app.field.optional", { field: fieldName(name) });
+  switch (rule.type) {
+    case "choice":
+      return <Choices {...props} label={label} many={false} />;
+    case "choices":
+      return <Choices {...props} label={label} many />;
+    case "name":
+      return rule.of === "feedstock" ? (
+        <Feedstocks {...props} label={label} />
+      ) : (
+        <TextInput label={label} value={value} start={start} onChange={onChange} name />
+      );
+    case "quantity":
+      return <Dial label={label} name={name} rule={rule} value={value} start={start} onChange={onChange} />;
+    case "number":
+    case "integer":
+      return <Dial label={label} name={name} rule={rule} value={value} start={start} onChange={onChange} plain />;
+    case "amount":
+      return <Amount label={label} name={name} rule={rule} value={value} start={start} onChange={onChange} />;
+    case "counts":
+      return <Scoops label={label} rule={rule} value={value} onChange={onChange} />;
+    case "time":
+      return <TimeInput label={label} value={value} onChange={onChange} />;
+    case "day":
+      return <DayInput label={label} value={value} onChange={onChange} />;
+    case "flag":
+      return <Flag label={label} value={value} onChange={onChange} />;
+    default:
+      return <TextInput label={label} value={value} start={start} onChange={onChange} />;
+  }
+}
+
+function Choices(props: FieldProps & { label: string; many: boolean }) {
+  const { name, rule, value, many, label, onChange } = props;
+  const offered =
+    name === "signs"
+      ? [...(SIGNS[props.stationType] ?? rule.choices ?? []), "all_well"]
+      : (rule.choices ?? []);
+  const chosen = (many ? ((value as string[] | undefined) ?? []) : [value]).map(String);
+  const choose = (one: string) => {
+    if (!many) return onChange(one === value ? undefined : one);
+    const next = chosen.includes(one) ? chosen.filter((other) => other !== one) : [...chosen, one];
+    onChange(next.length === 0 ? undefined : next);
+  };
+  return (
+    <Choice
+      legend={label}
+      many={many}
+      chosen={chosen}
+      onChoose={choose}
+      choices={offered.map((one) => ({
+        value: one,
+        words: choiceWords(name, one),
+        ...(name === "squeeze" && one in GLYPHS ? { glyph: one } : {}),
+      }))}
+    />
+  );
+}
+
+function Feedstocks({ value, label, stationType, onChange }: FieldProps & { label: string }) {
+  const { holding } = useHere();
+  const takes = holding.feedstocks.value.filter(
+    (one) => one.takes.length === 0 || one.takes.includes(stationType),
+  );
+  return (
+    <Choice
+      legend={label}
+      chosen={[String(value ?? "")]}
+      onChoose={(one) => onChange(one === value ? undefined : one)}
+      choices={takes.map((one) => ({ value: one.id, words: feedstockWords(one.id, holding) }))}
+    />
+  );
+}

@@ -1,0 +1,112 @@
+import { computed, signal } from "@preact/signals";
+import { type Here, said, unsaved } from "../../here";
+import { check, type Finding } from "../../log/check";
+import { rfc3339 } from "../../log/clock";
+import type { Draft, Entry } from "../../log/entry";
+import type { Station } from "../../log/holding";
+import { knowledge } from "../../log/knowledge";
+import { crossed } from "../../log/limits";
+import { openRounds } from "../../log/round";
+
+/** What is being typed for one entry, and the ways it is judged and saved. */
+export type Form = ReturnType<typeof openForm>;
+
+export function openForm({ journal, holding }: Here, station: Station, kind: string) {
+  const rule = knowledge.kinds[kind];
+  const values = signal<Readonly<Record<string, unknown>>>({});
+  const side = signal(firstSide());
+  const at = signal("");
+  const note = signal("");
+  const finding = signal<Finding | null>(null);
+  const sided = rule?.side === true && station.type === "bed";
+
+  function firstSide(): string {
+    if (!sidedKind() || station.type !== "bed") return "";
+    const feeding = holding.feedingSide(station.id);
+    const resting = feeding === "a" ? "b" : "a";
+    return kind === "switch" || kind === "castings" ? resting : feeding;
+  }
+
+  function sidedKind(): boolean {
+    return rule?.side === true || kind === "reading" || kind === "signs";
+  }
+
+  const draft = computed<Draft>(() => ({
+    kind,
+    station: station.id,
+    ...(side.value === "" ? {} : { side: side.value }),
+    ...(at.value === "" ? {} : { at: rfc3339(new Date(at.value)) }),
+    ...(note.value.trim() === "" ? {} : { note: note.value.trim() }),
+    ...values.value,
+  }));
+
+  const lastHere = computed(() =>
+    journal.entries.value.filter((entry) => entry.kind === kind && entry.station === station.id),
+  );
+
+  return {
+    kind,
+    rule,
+    station,
+    sided: sided || (sidedKind() && station.type === "bed"),
+    values,
+    side,
+    at,
+    note,
+    finding,
+    draft,
+    crossed: computed(() => crossed(draft.value, holding.limits.value)),
+
+    set(name: string, value: unknown): void {
+      const { [name]: _old, ...others } = values.value;
+      values.value = value === undefined ? others : { ...others, [name]: value };
+      finding.value = null;
+      unsaved.value = true;
+    },
+
+    /** What was last noted in a field here, on this side if there are sides: the place to start from. */
+    last(name: string): unknown {
+      const sameSide = lastHere.value.find(
+        (entry) => entry[name] !== undefined && (side.value === "" || entry.side === side.value),
+      );
+      return sameSide?.[name] ?? planned(station, kind, side.value, name);
+    },
+
+    /** Whole records of this kind made here lately, each different one once. */
+    before: computed(() => distinct(lastHere.value, Object.keys(rule?.fields ?? {}))),
+
+    /** Save if nothing is to be mended; an unusual value is asked about once. True when it is saved. */
+    async save(): Promise<boolean> {
+      const found = check({ ...draft.value, at: draft.value["at"] ?? rfc3339(new Date()) }, holding.known.value);
+      if (found !== null && !(found.ask && finding.value?.ask && finding.value.field === found.field)) {
+        finding.value = found;
+        return false;
+      }
+      const [entry] = await journal.save([draft.value]);
+      unsaved.value = false;
+      await openRounds(journal).pass(station.id);
+      if (entry) said.value = { key: "app.saved", undo: () => journal.retract(entry.id) };
+      return true;
+    },
+  };
+}
+
+function planned(station: Station, kind: string, side: string, name: string): unknown {
+  const last = station.plan?.last ?? {};
+  return last[`${kind}.${side}.${name}`] ?? last[`${kind}.${name}`];
+}
+
+const MOST_BEFORE = 3;
+
+function distinct(entries: readonly Entry[], fields: readonly string[]): Record<string, unknown>[] {
+  const found = new Map<string, Record<string, unknown>>();
+  for (const entry of entries) {
+    const same = Object.fromEntries(
+      fields.filter((name) => entry[name] !== undefined).map((name) => [name, entry[name]]),
+    );
+    const key = JSON.stringify(same);
+    if (!found.has(key)) found.set(key, same);
+    if (found.size === MOST_BEFORE) break;
+  }
+  return [...found.values()];
+}

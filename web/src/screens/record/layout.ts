@@ -1,0 +1,64 @@
+/** How recording is laid out: what lies nearest to the thumb, and how far a press of a dial goes. */
+
+/** The records in reach without opening 'more', by kind of station. */
+export const NEAR: Readonly<Record<string, readonly string[]>> = {
+  bed: ["feed", "reading", "leftover"],
+  bin: ["feed", "self_harvest", "reading"],
+  pond: ["feed", "reading", "catch"],
+  hive: ["hive_check", "signs", "hive_harvest"],
+};
+
+/** The fields shown at once; the others wait under 'more to note'. A kind not named shows all. */
+export const FIRST: Readonly<Record<string, Readonly<Record<string, readonly string[]>>>> = {
+  reading: {
+    bed: ["temperature", "squeeze"],
+    bin: ["temperature", "air_temperature"],
+    pond: ["temperature", "ph"],
+    hive: ["air_temperature"],
+  },
+  self_harvest: { bin: ["count", "amount"] },
+  hive_check: { hive: ["hefting"] },
+  hive_harvest: { hive: ["amount", "water_pct"] },
+};
+
+/** Signs that belong to a kind of station; those of no list belong to all. */
+export const SIGNS: Readonly<Record<string, readonly string[]>> = {
+  bed: [
+    "worms_leaving", "dead_worms", "rotten_smell", "ammonia_smell", "sour_smell", "fruit_flies",
+    "mites", "pot_worms", "ants", "mould", "vermin",
+  ],
+  bin: [
+    "dark_larvae_leaving", "pale_larvae_leaving", "dead_larvae", "rotten_smell", "ammonia_smell",
+    "sour_smell", "crusted", "adult_flies", "house_flies", "fruit_flies", "ants", "mould", "vermin",
+  ],
+  pond: ["fish_gasping", "green_water", "dead_fish", "rotten_smell"],
+  hive: ["few_bees", "many_dead_bees", "brood_odd", "robbing", "ants", "vermin", "mites", "mould"],
+};
+
+/** A small and a large press of a dial, by unit; other units go by ones and tens. */
+const STEPS: Readonly<Record<string, readonly [number, number]>> = {
+  degC: [0.5, 5],
+  degF: [1, 10],
+  kg: [0.1, 1],
+  g: [10, 100],
+  lb: [0.25, 1],
+  oz: [1, 8],
+  L: [0.5, 5],
+  mL: [50, 500],
+  gallon: [0.25, 1],
+  m: [0.01, 0.1],
+  cm: [1, 10],
+  inch: [0.5, 5],
+  "m^2": [0.1, 1],
+  ph: [0.1, 1],
+  moisture_pct: [1, 10],
+  water_pct: [0.1, 1],
+  fifty_mass: [0.1, 1],
+};
+
+export const stepsOf = (name: string): readonly [number, number] => STEPS[name] ?? [1, 10];
+
+/** Units offered for a measure, the first one first; a person's own last choice comes before it. */
+export const OFFERED: readonly string[] = ["kg", "g", "lb", "oz", "L", "mL", "gallon", "m", "cm", "inch", "m^2", "degC", "degF"];
+
+export const PARTS_OF_A_CONTAINER: readonly number[] = [0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4];

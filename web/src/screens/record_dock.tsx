@@ -1,0 +1,66 @@
+import { useRef } from "preact/hooks";
+import { said, useHere } from "../here";
+import type { Station } from "../log/holding";
+import { kindsFor } from "../log/knowledge";
+import { openRounds } from "../log/round";
+import { Glyph } from "../parts/glyph";
+import { to } from "../route";
+import { t } from "../words/words";
+import { NEAR } from "./record/layout";
+
+/** The records of a station under the thumb: the usual ones at once, all of them behind 'more'. */
+export function RecordDock({ station }: { station: Station }) {
+  const sheet = useRef<HTMLDialogElement>(null);
+  const near = NEAR[station.type] ?? kindsFor(station.type).slice(0, 3);
+  return (
+    <div class="dock dock-row">
+      {near.map((kind) => (
+        <a key={kind} class="press" href={to("station", station.id, "record", kind)}>
+          <Glyph name={kind} />
+          <span>{t(`app.kind.${kind}`)}</span>
+        </a>
+      ))}
+      <button type="button" class="press" onClick={() => sheet.current?.showModal()}>
+        <Glyph name="more" />
+        <span>{t("app.station.more")}</span>
+      </button>
+      <dialog ref={sheet} class="sheet" aria-label={t("app.station.all_records")}>
+        <h2>{t("app.station.all_records")}</h2>
+        <AllWell station={station} done={() => sheet.current?.close()} />
+        <ul class="plain-list rows">
+          {kindsFor(station.type).map((kind) => (
+            <li key={kind}>
+              <a class="row" href={to("station", station.id, "record", kind)}>
+                <Glyph name={kind} size={34} />
+                <span>
+                  <strong>{t(`app.kind.${kind}`)}</strong>
+                  <small>{t(`app.kind.${kind}.about`)}</small>
+                </span>
+              </a>
+            </li>
+          ))}
+        </ul>
+        <button type="button" class="main" onClick={() => sheet.current?.close()}>
+          {t("app.close")}
+        </button>
+      </dialog>
+    </div>
+  );
+}
+
+/** Somebody looked, and there is nothing to note: that is worth an entry, at one press. */
+function AllWell({ station, done }: { station: Station; done(): void }) {
+  const { journal } = useHere();
+  const save = async () => {
+    const [entry] = await journal.save([{ kind: "signs", station: station.id, signs: ["all_well"] }]);
+    await openRounds(journal).pass(station.id);
+    if (entry) said.value = { key: "app.saved", undo: () => journal.retract(entry.id) };
+    done();
+  };
+  return (
+    <button type="button" class="pick all-well" onClick={() => void save()}>
+      <Glyph name="tick" />
+      <span>{t("app.station.all_well")}</span>
+    </button>
+  );
+}

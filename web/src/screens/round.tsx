@@ -1,0 +1,102 @@
+import { said, useHere } from "../here";
+import type { Station } from "../log/holding";
+import { openRounds, type Rounds } from "../log/round";
+import { PlanAge } from "../parts/plan_age";
+import { Head } from "../parts/screen";
+import { StationStone } from "../parts/stone";
+import { Warnings } from "../parts/warnings";
+import { to } from "../route";
+import { dueWords, jobWords } from "../words/planned";
+import { ago, t, today, weekday } from "../words/words";
+
+/** The stations in walking order: what is due at each, who was there last, and where one is by now. */
+export function RoundScreen() {
+  const { journal, holding } = useHere();
+  const rounds = openRounds(journal);
+  const walk = rounds.walk.value;
+  const stations = holding.stations.value;
+  const next = stations.find((one) => walk !== null && !walk.passed.includes(one.id));
+  return (
+    <>
+      <Head title={t("app.round.title")}>
+        <p class="lead">{weekday(today())}</p>
+      </Head>
+      <PlanAge />
+      <ol class="path">
+        {stations.map((station) => (
+          <Stop
+            key={station.id}
+            station={station}
+            passed={walk?.passed.includes(station.id) ?? false}
+            next={station.id === next?.id}
+          />
+        ))}
+      </ol>
+      <Walking rounds={rounds} count={stations.length} />
+    </>
+  );
+}
+
+function Stop({ station, passed, next }: { station: Station; passed: boolean; next: boolean }) {
+  const { journal } = useHere();
+  const due = station.plan?.jobs.filter((job) => job.due <= today()) ?? [];
+  const here = journal.entries.value.find((entry) => entry.station === station.id);
+  const seen = here?.at ?? station.plan?.last_seen?.at;
+  const by = useName(here ? here.by : station.plan?.last_seen?.by);
+  return (
+    <li class={`stop ${passed ? "passed" : ""} ${next ? "next" : ""}`}>
+      <a href={to("station", station.id)}>
+        <StationStone type={station.type} passed={passed} />
+        <span class="stop-words">
+          <strong class="stop-name">{station.name}</strong>
+          {due.slice(0, 2).map((job) => (
+            <span key={job.id} class="stop-due">
+              {t("app.round.due", { job: jobWords(station, job), when: dueWords(job.due) })}
+            </span>
+          ))}
+          {due.length > 2 && <span class="stop-due">{t("app.round.more", { count: due.length - 2 })}</span>}
+          <span class="soft">
+            {passed
+              ? t("app.round.passed")
+              : seen
+                ? t("app.round.seen", { ago: ago(seen), by, who: by ? "named" : "other" })
+                : t("app.round.never_seen")}
+          </span>
+        </span>
+      </a>
+      <Warnings station={station} brief />
+    </li>
+  );
+}
+
+function useName(id: string | undefined): string {
+  const { holding } = useHere();
+  return holding.people.value.find((one) => one.id === id)?.name ?? id ?? "";
+}
+
+function Walking({ rounds, count }: { rounds: Rounds; count: number }) {
+  const { journal } = useHere();
+  const walk = rounds.walk.value;
+  if (walk === null) {
+    return (
+      <div class="dock">
+        <button type="button" class="main" onClick={() => void rounds.start()}>
+          {t("app.round.start")}
+        </button>
+      </div>
+    );
+  }
+  const finish = async () => {
+    const id = await rounds.finish();
+    if (id !== null) said.value = { key: "app.round.saved", undo: () => journal.retract(id) };
+  };
+  const none = walk.passed.length === 0;
+  return (
+    <div class="dock">
+      <p>{t("app.round.under_way", { passed: walk.passed.length, count, started: walk.started })}</p>
+      <button type="button" class="main" onClick={() => void (none ? rounds.drop() : finish())}>
+        {t(none ? "app.round.stop" : "app.round.finish")}
+      </button>
+    </div>
+  );
+}

@@ -1,0 +1,57 @@
+import { useEffect, useState } from "preact/hooks";
+import { useHere } from "../../here";
+import { Choice } from "../../parts/choice";
+import { number, t } from "../../words/words";
+
+const THEMES = ["auto", "light", "dark"] as const;
+
+/** The app itself: its light, what it keeps on the phone, its version, and whose place this is. */
+export function AboutPart() {
+  const { journal, holding, updates } = useHere();
+  const theme = String(journal.kept.value["theme"] ?? "auto");
+  return (
+    <>
+      <Choice
+        legend={t("app.about.light")}
+        chosen={[theme]}
+        onChoose={(one) => void journal.keep("theme", one)}
+        choices={THEMES.map((one) => ({ value: one, words: t(`app.about.light.${one}`) }))}
+      />
+      <Kept />
+      <p>{t("app.about.version", { app: __APP_VERSION__, models: holding.plan.value?.made_from.models ?? "–" })}</p>
+      <p class="soft">{t("app.about.device", { device: journal.device })}</p>
+      <button type="button" class="pick" onClick={() => void updates.look()}>
+        {t("app.about.look")}
+      </button>
+      {holding.invented.value && <p class="notice">{t("app.invented_long")}</p>}
+      <p class="soft">{t("app.about.text")}</p>
+    </>
+  );
+}
+
+function Kept() {
+  const { journal } = useHere();
+  const [kept, tell] = useState<{ used: number; safe: boolean } | null>(null);
+  useEffect(() => {
+    void Promise.all([navigator.storage?.estimate(), navigator.storage?.persisted()]).then(([size, safe]) =>
+      tell({ used: (size?.usage ?? 0) / 1e6, safe: safe === true }),
+    );
+  }, []);
+  const ask = async () => {
+    const safe = await navigator.storage?.persist();
+    tell((now) => now && { ...now, safe: safe === true });
+  };
+  return (
+    <section class="part">
+      <h2>{t("app.about.kept")}</h2>
+      <p>{t("app.about.entries", { count: journal.entries.value.length })}</p>
+      {kept && <p>{t("app.about.used", { mb: number(kept.used) })}</p>}
+      {kept && <p class="soft">{t(kept.safe ? "app.about.safe" : "app.about.not_safe")}</p>}
+      {kept && !kept.safe && (
+        <button type="button" class="pick" onClick={() => void ask()}>
+          {t("app.about.make_safe")}
+        </button>
+      )}
+    </section>
+  );
+}

@@ -1,0 +1,21 @@
+import { t } from "../../words/words";
+import { Glyph } from "../../parts/glyph";
+
+const CAUTIONS = ["castings_dust", "hands", "sharps", "water", "larvae_as_feed", "lifting", "bees", "rules"] as const;
+
+/** The usual cautions, in plain words; local rules and licensed practice come first. */
+export function Cautions() {
+  return (
+    <>
+      <p class="lead">{t("app.cautions.about")}</p>
+      <ul class="plain-list cautions">
+        {CAUTIONS.map((name) => (
+          <li key={name} class="warning warning-caution">
+            <Glyph name="caution" />
+            <p>{t(`app.cautions.${name}`)}</p>
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+}

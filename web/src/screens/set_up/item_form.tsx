@@ -1,0 +1,87 @@
+import { useState } from "preact/hooks";
+import { said, unsaved, useHere } from "../../here";
+import { check, type Finding } from "../../log/check";
+import { type FieldRule, knowledge } from "../../log/knowledge";
+import { slug } from "../../parts/inputs";
+import { findingWords } from "../../words/findings";
+import { t } from "../../words/words";
+import { Field } from "../record/field";
+import { fieldsOf } from "./fields_of";
+
+/** One thing set up: only what was changed is saved, as an entry of its own. */
+export function ItemForm({ what, id, done }: { what: string; id: string; done(): void }) {
+  const { journal, holding } = useHere();
+  const there = holding.item(what, id)?.fields ?? {};
+  const [change, put] = useState<Readonly<Record<string, unknown>>>({});
+  const [found, find] = useState<Finding | null>(null);
+  const now = { ...there, ...change };
+  const rules = Object.entries(knowledge.setup[what] ?? {});
+  const set = (name: string, value: unknown) => {
+    put({ ...change, [name]: value ?? null });
+    find(null);
+    unsaved.value = true;
+  };
+  const close = () => {
+    unsaved.value = false;
+    done();
+  };
+  const save = async () => {
+    const item = id || newId(String(now["name"] ?? now["type"] ?? what), taken());
+    const draft = { kind: "setup", what, item, set: change };
+    const wrong = check({ ...draft, id: "x", at: "" }, holding.known.value);
+    if (wrong !== null && !(wrong.ask && found?.ask)) return find(wrong);
+    if (Object.keys(change).length > 0) {
+      const [entry] = await journal.save([draft]);
+      if (entry) said.value = { key: "app.saved", undo: () => journal.retract(entry.id) };
+    }
+    close();
+  };
+  const taken = () => new Set(journal.setUp.value[what]?.keys() ?? []);
+  return (
+    <form
+      class="record inset"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void save();
+      }}
+    >
+      {rules
+        .filter(([name]) => fieldsOf(what, String(now["type"] ?? "")).has(name))
+        .map(([name, rule]: [string, FieldRule]) => (
+          <Field
+            key={name}
+            name={name}
+            rule={rule}
+            kind="setup"
+            stationType={String(now["type"] ?? "")}
+            value={now[name] ?? undefined}
+            start={undefined}
+            wrong={found?.field === `set.${name}` ? found : null}
+            onChange={(value) => set(name, value)}
+          />
+        ))}
+      {found && (
+        <p class="finding" role="alert">
+          {findingWords(found)}
+        </p>
+      )}
+      <div class="bar">
+        <button type="button" class="aside" onClick={close}>
+          {t("app.record.cancel")}
+        </button>
+        <button type="submit" class="main">
+          {t(found?.ask ? "app.record.save_anyway" : "app.record.save")}
+        </button>
+      </div>
+    </form>
+  );
+}
+
+/** A name other entries can point to, made from what people call it, unlike those there are. */
+export function newId(name: string, taken: ReadonlySet<string>): string {
+  const base = slug(name) || "item";
+  if (!taken.has(base)) return base;
+  let number = 2;
+  while (taken.has(`${base}-${number}`)) number += 1;
+  return `${base}-${number}`;
+}

@@ -1,0 +1,47 @@
+import { useHere } from "../../here";
+import { to } from "../../route";
+import { entryWords } from "../../words/told";
+import { ago, instant, t } from "../../words/words";
+import { Part } from "../../parts/screen";
+import { HeldList } from "./held_list";
+
+/** How sending stands: what has gone, what waits, what is held, and the press that tries now. */
+export function SyncPart() {
+  const { journal, holding } = useHere();
+  const { phase, refusal } = journal.sync.value;
+  const at = journal.syncedAt.value;
+  const unsent = journal.unsent.value;
+  const skew = journal.skewS.value;
+  return (
+    <>
+      <p class="lead">{t(`app.sync.phase.${phase}`)}</p>
+      {refusal && <p class="finding">{t("app.sync.refusal", { code: refusal })}</p>}
+      <p class="soft">{at ? t("app.sync.last", { ago: ago(at) }) : t("app.sync.never_long")}</p>
+      {Math.abs(skew) > 0 && (
+        <p class="notice">{t("app.sync.skew", { minutes: Math.round(Math.abs(skew) / 60), way: skew > 0 ? "behind" : "ahead" })}</p>
+      )}
+      <button type="button" class="main" disabled={phase === "sending"} onClick={() => journal.nudge("hand")}>
+        {t("app.sync.now")}
+      </button>
+      <HeldList />
+      <Part title={t("app.sync.waiting", { count: unsent.length })}>
+        {unsent.length === 0 && <p class="soft">{t("app.sync.nothing_waits")}</p>}
+        <ul class="plain-list rows">
+          {[...unsent].reverse().map(({ n, entry }) => (
+            <li key={n}>
+              <a class="row" href={to("entry", entry.id)}>
+                <span>
+                  {entryWords(entry, holding)}
+                  <small>
+                    {instant(entry.at)}
+                    {entry.station && ` · ${holding.station(entry.station)?.name ?? entry.station}`}
+                  </small>
+                </span>
+              </a>
+            </li>
+          ))}
+        </ul>
+      </Part>
+    </>
+  );
+}

@@ -1,0 +1,85 @@
+import { useHere } from "../here";
+import type { Station } from "../log/holding";
+import { openRounds } from "../log/round";
+import { AheadList } from "../parts/ahead_list";
+import { Cut } from "../parts/cut";
+import { Jobs } from "../parts/jobs";
+import { PlanAge } from "../parts/plan_age";
+import { RationPart } from "../parts/ration";
+import { Recent } from "../parts/recent";
+import { Head, Part } from "../parts/screen";
+import { SeriesPart } from "../parts/series";
+import { StateList } from "../parts/state_list";
+import { Warnings } from "../parts/warnings";
+import { to } from "../route";
+import { ago, t } from "../words/words";
+import { Nowhere } from "./nowhere";
+import { RecordDock } from "./record_dock";
+
+/** One station: what it needs now, what to record, what is coming, and how that was reckoned. */
+export function StationScreen({ id }: { id: string }) {
+  const { holding } = useHere();
+  const station = holding.station(id);
+  if (station === undefined) return <Nowhere />;
+  const plan = station.plan;
+  return (
+    <>
+      <Head title={station.name}>
+        <Seen station={station} />
+      </Head>
+      <Cut station={station} />
+      <PlanAge />
+      <Warnings station={station} />
+      {plan?.ration && <RationPart station={station} ration={plan.ration} />}
+      <Jobs station={station} />
+      {plan && plan.ahead.length > 0 && (
+        <Part title={t("app.station.ahead")}>
+          <AheadList station={station} items={plan.ahead} />
+        </Part>
+      )}
+      {plan?.series.map((series) => (
+        <SeriesPart key={`${series.name}${series.side ?? ""}`} station={station} series={series} />
+      ))}
+      <StateList station={station} />
+      <Recent station={station} />
+      <NextStop station={station} />
+      <RecordDock station={station} />
+    </>
+  );
+}
+
+function Seen({ station }: { station: Station }) {
+  const { journal, holding } = useHere();
+  const newest = journal.entries.value.find((entry) => entry.station === station.id);
+  const at = newest?.at ?? station.plan?.last_seen?.at;
+  const by = newest ? newest.by : station.plan?.last_seen?.by;
+  const name = holding.people.value.find((one) => one.id === by)?.name ?? by ?? "";
+  return (
+    <p class="soft">
+      {at ? t("app.round.seen", { ago: ago(at), by: name, who: name ? "named" : "other" }) : t("app.round.never_seen")}
+    </p>
+  );
+}
+
+/** On a round: the next station that hasn't been passed, or the way back to finish. */
+function NextStop({ station }: { station: Station }) {
+  const { journal, holding } = useHere();
+  const rounds = openRounds(journal);
+  const walk = rounds.walk.value;
+  if (walk === null) return null;
+  const here = walk.passed.includes(station.id);
+  const next = holding.stations.value.find((one) => one.id !== station.id && !walk.passed.includes(one.id));
+  return (
+    <p class="next-stop">
+      <a
+        class="pick"
+        href={next ? to("station", next.id) : to("round")}
+        onClick={() => void rounds.pass(station.id)}
+      >
+        {next
+          ? t(here ? "app.round.next" : "app.round.looked_next", { station: next.name })
+          : t(here ? "app.round.back" : "app.round.looked_back")}
+      </a>
+    </p>
+  );
+}

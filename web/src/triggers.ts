@@ -1,0 +1,38 @@
+import { effect } from "@preact/signals";
+import type { Journal } from "./log/journal";
+import type { Updates } from "./updates";
+
+/** Registers a wake-up for the service worker where the browser has such a thing; never needed. */
+type BackgroundSync = { readonly sync?: { register(tag: string): Promise<void> } };
+
+/** A plan this old is asked for again when somebody looks at the app, even with nothing to send. */
+const LOOK_AGAIN_MS = 600_000;
+
+/** What sets off a sync: start, signal, return to the foreground, the service worker. */
+export function startTriggers(journal: Journal, updates: Updates): void {
+  journal.nudge("start");
+  addEventListener("online", () => journal.nudge("online"));
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState !== "visible") return;
+    journal.nudge("foreground");
+    void updates.look();
+  });
+  navigator.serviceWorker?.addEventListener("message", (event) => {
+    if ((event.data as { type?: string } | null)?.type === "sync") journal.nudge("background");
+  });
+  setInterval(() => {
+    if (document.visibilityState === "visible") journal.nudge("timer");
+  }, LOOK_AGAIN_MS);
+  effect(() => {
+    if (journal.sync.value.phase === "waiting" && journal.unsent.value.length > 0) void inBackground();
+  });
+}
+
+async function inBackground(): Promise<void> {
+  try {
+    const registration = (await navigator.serviceWorker?.ready) as unknown as BackgroundSync;
+    await registration?.sync?.register("outbox");
+  } catch {
+    // Not allowed here: the page goes on trying by itself while it is open.
+  }
+}

@@ -1,0 +1,64 @@
+import { type Entry, isFilled, isObject, isQuantity } from "../log/entry";
+import type { Holding } from "../log/holding";
+import { sideName } from "./planned";
+import { anything, has, measure, number, t } from "./words";
+
+/** Entries in words, short enough for one line: `Fed: kitchen scraps, half a caddy (west side)`. */
+export function entryWords(entry: Entry, holding: Holding): string {
+  const station = entry.station ? holding.station(entry.station) : undefined;
+  const kind = t(has(`app.kind.${entry.kind}`) ? `app.kind.${entry.kind}` : "app.kind.other", {
+    kind: entry.kind,
+  });
+  const said = Object.entries(entry)
+    .filter(([name, value]) => !ENVELOPE.has(name) && value !== null && value !== undefined)
+    .map(([name, value]) => fieldWords(entry.kind, name, value, holding))
+    .filter((words) => words !== "");
+  const side = entry.side ? [sideName(station, entry.side)] : [];
+  return said.length + side.length === 0
+    ? kind
+    : t("app.entry.line", { kind, said: [...said, ...side].join(", ") });
+}
+
+const ENVELOPE = new Set([
+  "id", "kind", "station", "side", "at", "noted_at", "by", "device", "note", "seq", "received_at",
+]);
+
+/** One value in words; pointers by the names the place gave them, choices by the catalogue. */
+export function fieldWords(kind: string, name: string, value: unknown, holding: Holding): string {
+  if (kind === "setup" && name === "set" && isObject(value)) {
+    return String(value["name"] ?? "");
+  }
+  if (kind === "setup" && name === "what") return choiceWords("what", String(value));
+  if (name === "feedstock") return feedstockWords(String(value), holding);
+  if (name === "passed" && Array.isArray(value)) return t("app.entry.passed", { count: value.length });
+  if (isQuantity(value)) return measure(value.value, value.unit);
+  if (isFilled(value)) return filledWords(value.container, value.filled ?? 1, holding);
+  if (Array.isArray(value)) return value.map((one) => choiceWords(name, one)).join(", ");
+  if (typeof value === "number") return t("app.entry.number", { field: fieldName(name), value });
+  if (typeof value === "string") return choiceWords(name, value);
+  return "";
+}
+
+export const fieldName = (name: string): string =>
+  has(`app.field.${name}`) ? t(`app.field.${name}`) : name.replaceAll("_", " ");
+
+export function choiceWords(field: string, value: unknown): string {
+  if (typeof value === "number") return number(value);
+  const key = `app.choice.${field}.${String(value)}`;
+  if (has(key)) return t(key);
+  return typeof value === "string" && !has(key) ? anything(value.replaceAll("_", " ")) : String(value);
+}
+
+export function feedstockWords(id: string, holding: Holding): string {
+  const name = holding.feedstocks.value.find((one) => one.id === id)?.name;
+  if (name) return name;
+  const key = [`material.${id}`, `app.feedstock.${id}`].find(has);
+  return key ? t(key) : id.replaceAll("_", " ");
+}
+
+const FRACTIONS: Readonly<Record<string, string>> = { "0.25": "quarter", "0.5": "half", "0.75": "three_quarters", "1": "whole" };
+
+export function filledWords(container: string, filled: number, holding: Holding): string {
+  const name = holding.containers.value.find((one) => one.id === container)?.name ?? container;
+  return t("app.entry.filled", { container: name, part: FRACTIONS[String(filled)] ?? "other", filled });
+}

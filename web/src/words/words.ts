@@ -1,0 +1,55 @@
+import { signal } from "@preact/signals";
+import { localDay } from "../log/clock";
+import { format, type Part, parse, type Values } from "./message";
+import * as written from "./written";
+
+/*
+ * One catalogue a language lives beside the service, so that command line and phone say the same.
+ * English comes with the page; another language is fetched when somebody chooses it.
+ */
+type Catalogue = Readonly<Record<string, string>>;
+
+const english = Object.assign(
+  {},
+  ...Object.values(
+    import.meta.glob<Catalogue>("@words/parts/*.en.json", { eager: true, import: "default" }),
+  ),
+) as Catalogue;
+
+const catalogue = signal<Catalogue>(english);
+export const locale = signal("en");
+const parsed = new Map<string, readonly Part[]>();
+
+/** Is there such a message? */
+export const has = (key: string): boolean => key in catalogue.value || key in english;
+
+/** Say something: a message of the catalogue with its values filled in. */
+export function t(key: string, values: Values = {}): string {
+  const text = catalogue.value[key] ?? english[key];
+  if (text === undefined) return key;
+  let parts = parsed.get(text);
+  if (parts === undefined) {
+    parts = parse(text);
+    parsed.set(text, parts);
+  }
+  return format(parts, values, { locale: locale.value, value: anything });
+}
+
+/** The first of several messages there is; used where the service may know words this page doesn't. */
+export function say(keys: readonly string[], values: Values = {}): string {
+  return t(keys.find(has) ?? (keys.at(-1) as string), values);
+}
+
+export const today = (): string => localDay(new Date());
+
+export const anything = (value: unknown): string => written.anything(locale.value, value, today());
+export const number = (value: number): string => written.number(locale.value, value);
+export const measure = (value: number, unit: string): string =>
+  written.measure(locale.value, value, unit);
+export const day = (iso: string): string => written.day(locale.value, iso, today());
+export const weekday = (iso: string): string => written.weekday(locale.value, iso);
+export const month = (iso: string, width: "short" | "long" = "short"): string =>
+  written.month(locale.value, iso, width);
+export const instant = (iso: string): string => written.instant(locale.value, iso, today());
+export const ago = (iso: string): string => written.ago(locale.value, iso, new Date());
+export const inDays = (days: number): string => written.inDays(locale.value, days);

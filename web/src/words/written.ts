@@ -1,0 +1,86 @@
+import { symbol } from "../log/units";
+
+/** Numbers, dates and spans as the reader writes them; everything by the platform's Intl. */
+const DAY = /^\d{4}-\d\d-\d\d$/;
+const INSTANT = /^\d{4}-\d\d-\d\dT\d\d:\d\d/;
+const MONTH = /^\d{4}-\d\d$/;
+
+const formats = new Map<string, Intl.NumberFormat | Intl.DateTimeFormat | Intl.RelativeTimeFormat>();
+
+function made<T extends Intl.NumberFormat | Intl.DateTimeFormat | Intl.RelativeTimeFormat>(
+  key: string,
+  make: () => T,
+): T {
+  const found = formats.get(key) ?? make();
+  formats.set(key, found);
+  return found as T;
+}
+
+const dates = (locale: string, options: Intl.DateTimeFormatOptions) =>
+  made(`${locale}${JSON.stringify(options)}`, () => new Intl.DateTimeFormat(locale, options));
+
+/** A figure with as many digits as somebody at a bin can use: 1234, 123, 12.3, 1.23, 0.012. */
+export function number(locale: string, value: number): string {
+  const size = Math.abs(value);
+  const digits = size >= 100 ? 0 : size >= 10 ? 1 : size >= 1 ? 2 : 3;
+  return made(`${locale}${digits}`, () => new Intl.NumberFormat(locale, { maximumFractionDigits: digits }))
+    .format(value)
+    .replace("-", "−");
+}
+
+/** `12 Mar`, with the year if it isn't this one. */
+export function day(locale: string, iso: string, today: string): string {
+  const date = new Date(`${iso.slice(0, 10)}T00:00Z`);
+  const year = iso.slice(0, 4) === today.slice(0, 4) ? {} : ({ year: "numeric" } as const);
+  return dates(locale, { day: "numeric", month: "short", timeZone: "UTC", ...year }).format(date);
+}
+
+export function weekday(locale: string, iso: string): string {
+  const date = new Date(`${iso.slice(0, 10)}T00:00Z`);
+  return dates(locale, { weekday: "long", day: "numeric", month: "long", timeZone: "UTC" }).format(date);
+}
+
+export function month(locale: string, iso: string, width: "short" | "long" = "short"): string {
+  const date = new Date(`${iso.slice(0, 7)}-01T00:00Z`);
+  const year = width === "long" ? ({ year: "numeric" } as const) : {};
+  return dates(locale, { month: width, timeZone: "UTC", ...year }).format(date);
+}
+
+/** An instant: the time alone if it was today, else with its day. */
+export function instant(locale: string, iso: string, today: string): string {
+  const time = dates(locale, { hour: "2-digit", minute: "2-digit" }).format(new Date(iso));
+  return iso.slice(0, 10) === today ? time : `${day(locale, iso, today)}, ${time}`;
+}
+
+const STEPS: readonly [Intl.RelativeTimeFormatUnit, number][] = [
+  ["day", 86_400],
+  ["hour", 3_600],
+  ["minute", 60],
+];
+
+/** `2 hours ago`, `yesterday`, `now`. */
+export function ago(locale: string, iso: string, now: Date): string {
+  const seconds = (Date.parse(iso) - now.getTime()) / 1000;
+  const relative = made(`ago${locale}`, () => new Intl.RelativeTimeFormat(locale, { numeric: "auto" }));
+  const [unit, size] = STEPS.find(([, one]) => Math.abs(seconds) >= one) ?? ["second", Infinity];
+  return relative.format(Math.trunc(seconds / size) || 0, unit);
+}
+
+/** A number of days from today in words: `tomorrow`, `in 3 days`. */
+export function inDays(locale: string, days: number): string {
+  return made(`ago${locale}`, () => new Intl.RelativeTimeFormat(locale, { numeric: "auto" })).format(days, "day");
+}
+
+export function measure(locale: string, value: number, unit: string): string {
+  const shown = symbol(unit);
+  return shown === "" || shown === "1" ? number(locale, value) : `${number(locale, value)}\u00a0${shown}`;
+}
+
+/** A value inside a message: numbers and dates are recognised by their form. */
+export function anything(locale: string, value: unknown, today: string): string {
+  if (typeof value === "number") return number(locale, value);
+  if (typeof value !== "string") return value === null || value === undefined ? "–" : String(value);
+  if (DAY.test(value)) return day(locale, value, today);
+  if (INSTANT.test(value)) return instant(locale, value, today);
+  return MONTH.test(value) ? month(locale, value, "long") : value;
+}
