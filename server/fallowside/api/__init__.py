@@ -1,0 +1,1 @@
+"""HTTP: thin routers over the rooms below, and the built web app."""

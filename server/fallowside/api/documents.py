@@ -1,0 +1,164 @@
+"""The documentation of what goes in and out; the sync path itself never builds these objects."""
+
+import json
+import types
+from functools import cache
+from typing import Any, Literal, NotRequired, get_args, get_origin, get_type_hints, is_typeddict
+
+from fastapi import FastAPI
+from pydantic import BaseModel, ConfigDict, Field, create_model
+
+from fallowside.api import problems
+from fallowside.core import shapes
+from fallowside.sync.call import MOST_ENTRIES
+
+_ENTRY = "an entry: an envelope (`id`, `kind`, `at`, …) and the fields of its kind"
+
+
+class SyncCall(BaseModel):
+    """What a device sends."""
+
+    device: str = Field(description="its name for itself", pattern=r"^[0-9A-Za-z][0-9A-Za-z_.:-]{0,63}$")
+    cursor: int = Field(0, ge=0, le=2**53, description="it has seen every entry up to this `seq`")
+    entries: list[dict[str, Any]] = Field([], max_length=MOST_ENTRIES, description=_ENTRY)
+    sent_at: str | None = Field(
+        None, description="the device's clock, RFC 3339", examples=["2026-03-01T07:30:00Z"]
+    )
+    log: str | None = Field(None, description="the log its cursor belongs to, as a reply named it")
+
+
+class HeldEntry(BaseModel):
+    """An entry of the call that was set aside, and what to mend."""
+
+    id: str | None
+    index: int = Field(description="where it stood in the call, from 0")
+    ref: str = Field(description="names it for `/api/held/{ref}/drop`, also where it has no id")
+    code: str
+    why: str
+    field: str
+    values: dict[str, Any]
+
+
+class HandedOut(BaseModel):
+    """An entry of the log."""
+
+    model_config = ConfigDict(extra="allow")
+
+    id: str
+    kind: str
+    at: str
+    seq: int
+    received_at: str
+
+
+class SyncReply(BaseModel):
+    """What became of a call, and what the device has not seen."""
+
+    accepted: list[str] = Field(description="ids of the call that are in the log now")
+    held: list[HeldEntry]
+    entries: list[HandedOut]
+    cursor: int = Field(description="send this with the next call")
+    more: bool = Field(description="whether there is more to fetch")
+    log: str = Field(description="which log this is; another name means: send and fetch all anew")
+    server_time: str
+    clock_skew_s: int | None = Field(
+        None, description="server's clock minus the device's, where it is more than two minutes"
+    )
+
+
+class Health(BaseModel):
+    """Whether the server works, and on what."""
+
+    ok: bool
+    version: str
+    models: str = Field(description="version of the models behind a plan")
+    entries: int
+    held: int = Field(description="entries set aside and waiting to be mended")
+    place: str
+
+
+class WaitingEntry(BaseModel):
+    """An entry set aside and waiting."""
+
+    ref: str
+    id: str | None
+    device: str
+    code: str
+    why: str
+    field: str
+    values: dict[str, Any]
+    received_at: str
+    entry: Any = Field(description="the entry as it was sent; text where it is not JSON")
+
+
+class HeldList(BaseModel):
+    """All entries set aside and waiting."""
+
+    held: list[WaitingEntry]
+
+
+class Dropped(BaseModel):
+    """How many entries were set aside for good."""
+
+    dropped: int
+
+
+def describe(app: FastAPI) -> None:
+    """Add to the application's description what FastAPI does not find by itself."""
+    made = app.openapi
+
+    def openapi() -> dict[str, Any]:
+        described = made()
+        schemas = described.setdefault("components", {}).setdefault("schemas", {})
+        schemas["Problem"] = problems.Problem.model_json_schema()
+        return described
+
+    app.openapi = openapi  # type: ignore[method-assign]
+
+
+def as_json(value: object) -> bytes:
+    """Write an answer as the core writes a plan."""
+    return json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
+
+
+def replies(model: Any, *refusals: int) -> dict[int | str, dict[str, Any]]:
+    """Describe a route's answer and its refusals."""
+    return {200: {"model": model}, **problems.documented(*refusals)}
+
+
+def plan_responses() -> dict[int | str, dict[str, Any]]:
+    """Describe the answers to a question for the plan."""
+    return {**replies(model_of(shapes.Plan), 422, 503), 304: {"description": "the same as before"}}
+
+
+def tally_responses() -> dict[int | str, dict[str, Any]]:
+    """Describe the answers to a question for the tally."""
+    return {**replies(model_of(shapes.Tally), 422, 503), 304: {"description": "the same as before"}}
+
+
+@cache
+def model_of(shape: Any) -> Any:
+    """Make a pydantic model of a shape of the core.
+
+    The core knows no pydantic, and pydantic takes plain TypedDicts from Python 3.12 on only.
+    """
+    fields: dict[str, Any] = {}
+    for name, hint in get_type_hints(shape, include_extras=True).items():
+        optional = get_origin(hint) is NotRequired
+        kind = _modelled(get_args(hint)[0] if optional else hint)
+        fields[name] = (kind, None) if optional else (kind, ...)
+    return create_model(shape.__name__, __doc__=shape.__doc__, **fields)
+
+
+def _modelled(hint: Any) -> Any:
+    if is_typeddict(hint):
+        return model_of(hint)
+    origin, inner = get_origin(hint), get_args(hint)
+    if origin in (list, dict):
+        return origin[tuple(map(_modelled, inner))]
+    if origin is types.UnionType:
+        made = _modelled(inner[0])
+        for one in inner[1:]:
+            made = made | _modelled(one)
+        return made
+    return Any if hint is object or origin not in (None, Literal) else hint

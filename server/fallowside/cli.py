@@ -1,0 +1,393 @@
+"""The command line: thin commands over the rooms.
+
+Errors leave as one plain line on standard error and exit code 2.
+"""
+
+import json
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+from typing import Annotated, Any, BinaryIO
+
+import typer
+from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
+from rich.text import Text
+
+import fallowside
+from fallowside import settings as settings_room
+from fallowside.core import entries as core_entries
+from fallowside.core.errors import FallowsideError
+from fallowside.settings import Settings
+from fallowside.store.database import Database
+from fallowside.store.errors import Unreachable
+from fallowside.terminal import outlet
+
+app = typer.Typer(
+    name="fallowside",
+    help="From scraps to food: the log of a small holding, its plan and its tally.",
+    add_completion=False,
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+DataFolder = Annotated[
+    Path | None,
+    typer.Option("--data", metavar="DIR", help="folder that holds the log [env: FALLOWSIDE_DATA]"),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="JSON, for machines")]
+Host = Annotated[
+    str | None,
+    typer.Option("--host", help="address to serve on; 0.0.0.0 lets the whole network in [127.0.0.1]"),
+]
+Port = Annotated[int | None, typer.Option("--port", help="port to serve on [8000]", min=0, max=65535)]
+
+_BAD_USE: type[Exception] = typer.BadParameter.__bases__[0].__bases__[0]
+"""What the parser of the command line raises."""
+_FAILED, _HELD = 2, 1
+
+
+class BadArgument(FallowsideError):
+    """An argument that can't be used."""
+
+    code = "bad_argument"
+
+
+def main() -> None:
+    """Run the command line."""
+    try:
+        code = app(standalone_mode=False)
+    except _BAD_USE as error:
+        said: Callable[[], str] = getattr(error, "format_message", error.__str__)
+        _fail(f"{said()} (see fallowside --help)")
+    except FallowsideError as error:
+        _fail(str(error))
+    except typer.Exit as done:
+        code = done.exit_code
+    except (typer.Abort, KeyboardInterrupt):
+        _fail("stopped")
+    except BrokenPipeError:
+        # Whoever read us has gone; so that the interpreter doesn't complain at its end:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        code = 0
+    sys.exit(code or 0)
+
+
+def _fail(text: str) -> None:
+    outlet.complain(text)
+    sys.exit(_FAILED)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"fallowside {fallowside.__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _every(
+    context: typer.Context,
+    data: DataFolder = None,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="say the version")
+    ] = False,
+) -> None:
+    context.obj = data
+
+
+# -- serving -------------------------------------------------------------------------------------
+
+
+@app.command()
+def serve(context: typer.Context, host: Host = None, port: Port = None, data: DataFolder = None) -> None:
+    """Serve the app and the log to browsers and phones, until stopped."""
+    settings = _settings(context, data, host=host, port=port)
+    with _open(settings) as database:
+        _serve(settings, database)
+
+
+@app.command()
+def demo(
+    context: typer.Context,
+    no_serve: Annotated[bool, typer.Option("--no-serve", help="only load it")] = False,
+    host: Host = None,
+    port: Port = None,
+    data: DataFolder = None,
+) -> None:
+    """Load an invented place with a history that ends today, show its plan, and serve it."""
+    from fallowside.exchange import demo_store
+    from fallowside.terminal import planned
+
+    settings = _settings(context, data, host=host, port=port)
+    with _open(settings) as database:
+        with _progress("the demo's entries") as step:
+            done = demo_store.put(database, date.today(), _now_us, step)
+        outlet.console().print(Text(done, "note"))
+        planned.show(outlet.console(), _plan(database, _local_now()))
+        if not no_serve:
+            print()
+            _serve(settings, database)
+
+
+def _serve(settings: Settings, database: Database) -> None:
+    from fallowside.api import serving
+
+    def started(where: serving.Serving) -> None:
+        console = outlet.console()
+        for url in where.urls():
+            console.print(Text.assemble("Serving on ", (url, "figure")))
+        console.print(Text(f"Log: {(settings.database_url and 'PostgreSQL') or settings.data}", "note"))
+        if where.only_this_machine:
+            console.print(
+                Text("Only this machine can reach it; --host 0.0.0.0 lets phones of your network in.", "note")
+            )
+        else:
+            console.print(
+                Text("No sign-in yet: whoever reaches this address can read and write the log.", "caution")
+            )
+
+    serving.serve(settings.data, database, settings.host, settings.port, settings.other_names, started)
+
+
+@app.command()
+def pair(context: typer.Context, data: DataFolder = None) -> None:
+    """Show the address of the running server, and a code for a phone's camera."""
+    from fallowside.api import serving
+    from fallowside.terminal import pairing
+
+    settings = _settings(context, data)
+    found = serving.serving(settings.data)
+    if found is None:
+        raise Unreachable(
+            "no server is running on this data folder; start one: fallowside serve --host 0.0.0.0"
+        )
+    if found.only_this_machine:
+        raise Unreachable(
+            "the server only listens to this machine; for phones start it so: fallowside serve --host 0.0.0.0"
+        )
+    pairing.show(outlet.console(), found.urls())
+
+
+# -- reading -------------------------------------------------------------------------------------
+
+
+@app.command()
+def plan(
+    context: typer.Context,
+    at: Annotated[str | None, typer.Option(help="instant, such as 2026-03-01T07:30:00+02:00 [now]")] = None,
+    as_json: AsJson = False,
+    data: DataFolder = None,
+) -> None:
+    """Show what to do today, and what is ahead."""
+    from fallowside.exchange import folded
+    from fallowside.terminal import planned
+
+    instant = _instant(at)
+    with _open(_settings(context, data)) as database:
+        if as_json:
+            typer.echo(folded.plan_text(database, instant))
+        else:
+            planned.show(outlet.console(), _plan(database, instant))
+
+
+@app.command()
+def tally(
+    context: typer.Context,
+    since: Annotated[
+        str | None, typer.Option("--from", help="first day, such as 2026-01-01 [the first entry's]")
+    ] = None,
+    until: Annotated[str | None, typer.Option("--to", help="last day, included [the last entry's]")] = None,
+    as_json: AsJson = False,
+    data: DataFolder = None,
+) -> None:
+    """Show what was kept out of landfill in a period, and what came out."""
+    from fallowside.exchange import folded
+    from fallowside.terminal import tallied
+
+    first, last = _day("--from", since), _day("--to", until)
+    if first is not None and last is not None and first > last:
+        raise BadArgument("--from lies after --to; swap them")
+    with _open(_settings(context, data)) as database:
+        found = folded.tally_of(database, _local_now(), first, last)
+    if as_json:
+        typer.echo(json.dumps(found, ensure_ascii=False, allow_nan=False))
+    else:
+        tallied.show(outlet.console(), found)
+
+
+# -- entries in and out --------------------------------------------------------------------------
+
+
+@app.command()
+def load(
+    context: typer.Context,
+    file: Annotated[str, typer.Argument(metavar="FILE", help="entries as JSON Lines; - for standard input")],
+    data: DataFolder = None,
+) -> None:
+    """Load entries; say which were held, and why. Exits 1 if any was."""
+    from fallowside.exchange import entry_lines
+
+    settings = _settings(context, data)
+    with _input(file) as source, _open(settings) as database, _progress("entries") as step:
+        size = None if file == "-" else os.fstat(source.fileno()).st_size
+        found = entry_lines.load(database, source, _now_us, progress=lambda done: step(done, size))
+    console = outlet.console()
+    there = f", {found.already:,} of them there already" if found.already else ""
+    console.print(Text(f"{found.accepted:,} accepted{there}", "good"))
+    for one in found.held:
+        console.print(Text(f"line {one.line} held: {one.problem.message}", "caution"))
+    if found.held:
+        console.print(f"{len(found.held):,} held: kept aside, not in the plan; mend them and load them again")
+        raise typer.Exit(_HELD)
+
+
+@app.command()
+def dump(context: typer.Context, data: DataFolder = None) -> None:
+    """Write all entries to standard output as JSON Lines."""
+    from fallowside.exchange import entry_lines
+
+    with _open(_settings(context, data)) as database:
+        entry_lines.dump(database, sys.stdout.buffer)
+        sys.stdout.buffer.flush()
+
+
+@app.command()
+def backup(
+    context: typer.Context,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="the file to make")],
+    data: DataFolder = None,
+) -> None:
+    """Copy the store to one file, also while a server is running."""
+    from fallowside.store import backup as backups
+
+    with _open(_settings(context, data)) as database:
+        backups.backup(database, file)
+    outlet.console().print(f"Backed up to {file}")
+
+
+@app.command()
+def restore(
+    context: typer.Context,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="the file of a backup")],
+    data: DataFolder = None,
+) -> None:
+    """Put a backup in the store's place, if it is sound; the old store is kept aside."""
+    from fallowside.api import serving
+    from fallowside.store import backup as backups
+
+    settings = _settings(context, data)
+    if settings.database_url:
+        raise Unreachable("this store lives in PostgreSQL: restore it with pg_restore")
+    with serving.unserved(settings.data):
+        report, aside = backups.restore(settings.data, file)
+    console = outlet.console()
+    console.print(f"Restored {report.entries:,} entries from {file}")
+    if aside is not None:
+        console.print(Text(f"The store that was there is now {aside}", "note"))
+
+
+@app.command()
+def check(context: typer.Context, as_json: AsJson = False, data: DataFolder = None) -> None:
+    """Check that the store is whole. Exits 1 if it isn't."""
+    from fallowside.store import integrity
+
+    with _open(_settings(context, data)) as database, _progress("entries") as step:
+        report = integrity.check(database, step)
+    if as_json:
+        typer.echo(
+            json.dumps(
+                {
+                    "sound": report.sound,
+                    "entries": report.entries,
+                    "held": report.held,
+                    "content": report.content,
+                    "findings": report.findings,
+                }
+            )
+        )
+    else:
+        console = outlet.console()
+        for finding in report.findings:
+            console.print(Text(finding, "danger"))
+        state = Text("The store is whole", "good") if report.sound else Text("The store is hurt", "danger")
+        console.print(state.append(f": {report.entries:,} entries, {report.held:,} held"))
+        console.print(Text(f"content {report.content}", "note"))
+    if not report.sound:
+        raise typer.Exit(1)
+
+
+# -- what commands share -------------------------------------------------------------------------
+
+
+def _settings(context: typer.Context, data: Path | None, **chosen: object) -> Settings:
+    return settings_room.read(data=data or context.obj, **chosen)
+
+
+@contextmanager
+def _open(settings: Settings) -> Iterator[Database]:
+    database = settings.open_database()
+    try:
+        yield database
+    finally:
+        database.close()
+
+
+def _plan(database: Database, at: str) -> Any:
+    from fallowside.exchange import folded
+
+    return folded.plan_of(database, at)
+
+
+def _now_us() -> int:
+    from fallowside.api import clock
+
+    return clock.now_us()
+
+
+def _local_now() -> str:
+    from fallowside.api import clock
+
+    return clock.local_text(_now_us())
+
+
+def _instant(text: str | None) -> str:
+    if text is None:
+        return _local_now()
+    try:
+        return core_entries.moment(text).text
+    except ValueError as error:
+        raise BadArgument(f"--at: {error}") from error
+
+
+def _day(name: str, text: str | None) -> int | None:
+    if text is None:
+        return None
+    try:
+        return date.fromisoformat(text).toordinal()
+    except ValueError as error:
+        raise BadArgument(f"{name} is a day such as 2026-03-01, not {text!r}") from error
+
+
+@contextmanager
+def _input(file: str) -> Iterator[BinaryIO]:
+    if file == "-":
+        yield sys.stdin.buffer
+        return
+    try:
+        with Path(file).open("rb") as source:
+            yield source
+    except OSError as error:
+        raise Unreachable(f"{file} can't be read: {error.strerror}") from error
+
+
+@contextmanager
+def _progress(label: str) -> Iterator[Callable[[int, int | None], None]]:
+    """Draw a bar on standard error while work lasts long, on a terminal only."""
+    columns = (TextColumn(label), BarColumn(), TaskProgressColumn())
+    console = outlet.aside()
+    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
+        task = bar.add_task(label, total=None)
+        yield lambda done, of: bar.update(task, completed=done, total=of)

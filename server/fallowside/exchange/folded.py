@@ -1,0 +1,39 @@
+"""The log of a place, folded: its plan and tally as the core makes them from what the store holds."""
+
+from fallowside.core import plan, tally
+from fallowside.core.entries import moment
+from fallowside.core.shapes import Plan, Tally
+from fallowside.store import log
+from fallowside.store.database import Database
+
+
+def plan_of(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> Plan:
+    """Give the plan of a place at an instant."""
+    return plan.plan(log.entries(database, place_name), at)
+
+
+def plan_text(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> str:
+    """Give the plan of a place at an instant as JSON, the same text on every host."""
+    return plan.plan_json(log.entries(database, place_name), at)
+
+
+def tally_of(
+    database: Database,
+    at: str,
+    since_day: int | None,
+    until_day: int | None,
+    place_name: str = log.ONLY_PLACE,
+) -> Tally:
+    """Tally a period by what is known at an instant.
+
+    Args:
+        database: Where the log is.
+        at: The instant, RFC 3339 with offset.
+        since_day: First local day; None for the day of the first entry. [ordinal]
+        until_day: Last local day, included; None for the day of the last entry. [ordinal]
+        place_name: Which place.
+    """
+    read = plan._sift(log.entries(database, place_name), moment(at))
+    days = [entry.day for entry in read.entries] or [moment(at).day]
+    since = min(days) if since_day is None else since_day
+    return tally.tally(read.entries, read.place, since, max(days) if until_day is None else until_day)

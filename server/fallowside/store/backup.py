@@ -1,0 +1,144 @@
+"""Copies of a store: made while it is in use, and put back with the old one kept aside."""
+
+import os
+import sqlite3
+import uuid
+from datetime import UTC, datetime
+from pathlib import Path
+
+from fallowside.store import errors, integrity
+from fallowside.store.database import FILE_NAME, Database, sqlite_url
+from fallowside.store.integrity import Report
+
+
+def backup(database: Database, target: Path) -> None:
+    """Copy the store as it is at one instant to a single new file, while others read and write.
+
+    Raises:
+        Occupied: the target exists.
+        Unreachable: it can't be written, or the database has its own way of backing up.
+    """
+    source = database.file
+    if source is None:
+        raise errors.Unreachable("this store lives in PostgreSQL: back it up with pg_dump")
+    if target.exists():
+        raise errors.Occupied(f"{target} exists already; choose another name")
+    unfinished = target.with_name(f".{target.name}.{os.getpid()}")
+    try:
+        copied = sqlite3.connect(unfinished)
+        reading = sqlite3.connect(source)
+        try:
+            # All pages in one step: in WAL mode that reads one instant and holds nobody up.
+            reading.backup(copied)
+            copied.execute("PRAGMA journal_mode = DELETE")
+        finally:
+            reading.close()
+            copied.close()
+        _to_disk(unfinished)
+        unfinished.rename(target)
+        _to_disk(target.parent)
+    except sqlite3.Error as error:
+        raise errors.translated(error) from error
+    except OSError as error:
+        raise errors.Unreachable(f"{target} can't be written: {error.strerror}") from error
+    finally:
+        unfinished.unlink(missing_ok=True)
+
+
+def restore(folder: Path, source: Path) -> tuple[Report, Path | None]:
+    """Put a backup in the place of a folder's store, if it is sound; nobody may have it open.
+
+    The restored log gets a new name, so that phones which have seen more than it holds start over
+    at its head and send again what it lacks.
+
+    Returns:
+        What the check of the backup found, and where the old store was put.
+
+    Raises:
+        Damaged: the backup is no store, or not sound.
+        Unreachable: a file can't be read or written.
+    """
+    if not source.is_file():
+        raise errors.Unreachable(f"{source} isn't there; give the file of a backup")
+    folder.mkdir(parents=True, exist_ok=True)
+    unfinished = folder / f".restoring.{os.getpid()}"
+    try:
+        _copy(source, unfinished)
+        report = _checked(unfinished, source)
+        _name_anew(unfinished)
+        current = folder / FILE_NAME
+        aside = _set_aside(current) if current.exists() else None
+        unfinished.rename(current)
+        _to_disk(folder)
+    except OSError as error:
+        raise errors.Unreachable(f"the backup can't be put back: {error.strerror}") from error
+    finally:
+        for tail in ("", "-wal", "-shm", "-journal"):
+            unfinished.with_name(unfinished.name + tail).unlink(missing_ok=True)
+    return report, aside
+
+
+def _copy(source: Path, target: Path) -> None:
+    """Copy through SQLite, so that a backup taken by copying files with their journal is whole."""
+    try:
+        reading = sqlite3.connect(f"{source.resolve().as_uri()}?mode=ro", uri=True)
+        copied = sqlite3.connect(target)
+        try:
+            reading.backup(copied)
+            copied.execute("PRAGMA journal_mode = DELETE")
+        finally:
+            copied.close()
+            reading.close()
+    except sqlite3.Error as error:
+        raise errors.Damaged(f"{source} is no backup of a store ({error}); nothing was changed") from error
+
+
+def _checked(file: Path, source: Path) -> Report:
+    database = Database(sqlite_url(file))
+    try:
+        report = integrity.check(database)
+    finally:
+        database.close()
+    if not report.sound:
+        raise errors.Damaged(f"{source} is hurt, nothing was changed: {report.findings[0]}")
+    return report
+
+
+def _name_anew(file: Path) -> None:
+    connection = sqlite3.connect(file)
+    try:
+        for (n,) in connection.execute("SELECT n FROM place").fetchall():
+            connection.execute("UPDATE place SET log = ? WHERE n = ?", (str(uuid.uuid4()), n))
+        connection.commit()
+        connection.execute("PRAGMA journal_mode = DELETE")
+    finally:
+        connection.close()
+    _to_disk(file)
+
+
+def _set_aside(current: Path) -> Path:
+    """Fold the journal of the current store into its file, and give it another name."""
+    aside = current.with_name(f"{current.stem}-before-{datetime.now(UTC):%Y%m%dT%H%M%S}{current.suffix}")
+    try:
+        connection = sqlite3.connect(current)
+        try:
+            connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+            connection.execute("PRAGMA journal_mode = DELETE")
+        finally:
+            connection.close()
+    except sqlite3.DatabaseError:
+        # A hurt store is kept with its journal, for whoever wants to mend it.
+        for tail in ("-wal", "-shm"):
+            journal = current.with_name(current.name + tail)
+            if journal.exists():
+                journal.rename(aside.with_name(aside.name + tail))
+    current.rename(aside)
+    return aside
+
+
+def _to_disk(path: Path) -> None:
+    number = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(number)
+    finally:
+        os.close(number)

@@ -1,0 +1,147 @@
+"""The log of a place: append entries, read them back in the order of their `seq`.
+
+`seq` is given under the writer's turn (SQLite: the one writer; PostgreSQL: the locked row of the
+place), so its order is the order of commits and a reader who follows it can't miss an entry.
+"""
+
+import uuid
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import msgspec
+
+from fallowside.store.database import Database, Hand
+from fallowside.store.models import SETUP_KINDS
+
+ONLY_PLACE = "home"
+"""Name of the one place of a data folder."""
+PAGE = 5000
+"""Rows read at once when a whole log is walked."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenPlace:
+    """A place whose turn a writer holds."""
+
+    n: int
+    log: str
+    last_seq: int
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One entry as the log holds it."""
+
+    seq: int
+    id: str
+    received_us: int
+    body: bytes
+
+
+_PUT = (
+    "INSERT INTO entry (place_n, seq, id, kind, device_n, received_us, skew_ms, crc, body) "
+    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"
+)
+Row = tuple[int, int, str, str, int, int, int | None, int, bytes]
+"""What `append` takes: the columns of an entry, in their order."""
+
+
+def place_number(hand: Hand, name: str = ONLY_PLACE) -> int | None:
+    """Give the number of a place, or None while nothing was ever sent to it."""
+    found: int | None = hand.value("SELECT n FROM place WHERE name = ?", name)
+    return found
+
+
+def open_place(hand: Hand, now_us: int, name: str = ONLY_PLACE) -> OpenPlace:
+    """Take the writer's turn at a place, made if it isn't there."""
+    hand.run(
+        "INSERT INTO place (name, log, made_us) VALUES (?, ?, ?) ON CONFLICT (name) DO NOTHING",
+        name,
+        str(uuid.uuid4()),
+        now_us,
+    )
+    row = hand.rows(
+        "SELECT n, log FROM place WHERE name = ?" + (" FOR UPDATE" if hand.postgres else ""), name
+    )[0]
+    return OpenPlace(row[0], row[1], last_seq(hand, row[0]))
+
+
+def device_number(hand: Hand, place_n: int, name: str, now_us: int, skew_ms: int | None) -> int:
+    """Note that a device called, and give its number."""
+    found: int = hand.value(
+        "INSERT INTO device (place_n, name, first_us, last_us, skew_ms) VALUES (?, ?, ?, ?, ?) "
+        "ON CONFLICT (place_n, name) DO UPDATE SET last_us = excluded.last_us, skew_ms = excluded.skew_ms "
+        "RETURNING n",
+        place_n,
+        name,
+        now_us,
+        now_us,
+        skew_ms,
+    )
+    return found
+
+
+def device_names(hand: Hand, place_n: int) -> dict[int, str]:
+    """Give the names of a place's devices by their number."""
+    return {row[0]: row[1] for row in hand.rows("SELECT n, name FROM device WHERE place_n = ?", place_n)}
+
+
+def last_seq(hand: Hand, place_n: int) -> int:
+    """Give the newest `seq`, 0 for an empty log."""
+    return hand.value("SELECT max(seq) FROM entry WHERE place_n = ?", place_n) or 0
+
+
+def append(hand: Hand, rows: Sequence[Row]) -> bool:
+    """Append entries, all or none; False if an id among them is taken."""
+    return hand.insert_many_unless_taken(_PUT, rows)
+
+
+def bodies_of(hand: Hand, place_n: int, ids: Sequence[str]) -> dict[str, bytes]:
+    """Give the bodies of those entries that are in the log."""
+    condition, value = hand.among("id", ids)
+    found = hand.rows(f"SELECT id, body FROM entry WHERE place_n = ? AND {condition}", place_n, value)
+    return {row[0]: bytes(row[1]) for row in found}
+
+
+def after(hand: Hand, place_n: int, cursor: int, last: int, limit: int) -> list[Line]:
+    """Give at most `limit` entries with `cursor` < seq <= `last`, in order."""
+    found = hand.rows(
+        "SELECT seq, id, received_us, body FROM entry WHERE place_n = ? AND seq > ? AND seq <= ? "
+        "ORDER BY seq LIMIT ?",
+        place_n,
+        cursor,
+        last,
+        limit,
+    )
+    return [Line(row[0], row[1], row[2], bytes(row[3])) for row in found]
+
+
+def setup_bodies(hand: Hand, place_n: int, cursor: int) -> list[tuple[int, bytes]]:
+    """Give seq and body of the set-ups and corrections after `cursor`, in order."""
+    kinds = ", ".join(f"'{kind}'" for kind in SETUP_KINDS)
+    found = hand.rows(
+        f"SELECT seq, body FROM entry WHERE place_n = ? AND seq > ? AND kind IN ({kinds}) ORDER BY seq",
+        place_n,
+        cursor,
+    )
+    return [(row[0], bytes(row[1])) for row in found]
+
+
+def lines(database: Database, name: str = ONLY_PLACE) -> Iterator[Line]:
+    """Walk the whole log of a place as it is now, in order."""
+    with database.read() as hand:
+        place_n = place_number(hand, name)
+        if place_n is None:
+            return
+        seq, last = 0, last_seq(hand, place_n)
+        while page := after(hand, place_n, seq, last, PAGE):
+            yield from page
+            seq = page[-1].seq
+
+
+def entries(database: Database, name: str = ONLY_PLACE) -> Iterator[dict[str, Any]]:
+    """Walk the whole log of a place as parsed entries, in order."""
+    decode = msgspec.json.decode
+    for line in lines(database, name):
+        yield decode(line.body)

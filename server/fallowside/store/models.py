@@ -1,0 +1,102 @@
+"""The tables. Migrations are made from these; the sync path writes to them by plain SQL.
+
+Every row belongs to a place by its number. Entries are never changed or deleted (triggers refuse
+it); `seq` rises by one from 1 within a place, in the order of commits.
+"""
+
+from sqlalchemy import BigInteger, Column, Index, LargeBinary, String, Text, UniqueConstraint
+from sqlmodel import Field, SQLModel
+
+SETUP_KINDS = ("setup", "correction")
+"""Kinds that can change what is set up at a place; they have an index of their own."""
+
+
+def _us(*, nullable: bool = False) -> "Column[int]":
+    """Make a column of microseconds since 1970-01-01T00:00Z."""
+    return Column(BigInteger, nullable=nullable)
+
+
+class Place(SQLModel, table=True):
+    """A holding with its own log."""
+
+    n: int | None = Field(default=None, primary_key=True)
+    name: str = Field(sa_column=Column(String(64), nullable=False, unique=True))
+    log: str = Field(sa_column=Column(String(36), nullable=False))
+    """Which log this is: drawn anew when a backup is restored, so that phones start over at its head."""
+    made_us: int = Field(sa_column=_us())
+
+
+class Device(SQLModel, table=True):
+    """A phone or program that sent entries, and how far its clock was off."""
+
+    __table_args__ = (UniqueConstraint("place_n", "name", name="device_name"),)
+
+    n: int | None = Field(default=None, primary_key=True)
+    place_n: int = Field(foreign_key="place.n")
+    name: str = Field(sa_column=Column(String(64), nullable=False))
+    first_us: int = Field(sa_column=_us())
+    last_us: int = Field(sa_column=_us())
+    skew_ms: int | None = Field(default=None, sa_column=Column(BigInteger))
+    """Server's clock minus the device's, when it last sent. [ms]"""
+
+
+class Entry(SQLModel, table=True):
+    """One entry of the log: `body` holds the bytes as they were received."""
+
+    __table_args__ = (
+        UniqueConstraint("place_n", "id", name="entry_id"),
+        Index(
+            "entry_setup",
+            "place_n",
+            "seq",
+            sqlite_where=Column("kind").in_(SETUP_KINDS),
+            postgresql_where=Column("kind").in_(SETUP_KINDS),
+        ),
+        {"sqlite_with_rowid": False},
+    )
+
+    place_n: int = Field(primary_key=True, foreign_key="place.n")
+    seq: int = Field(sa_column=Column(BigInteger, primary_key=True, autoincrement=False))
+    id: str = Field(sa_column=Column(String(64), nullable=False))
+    kind: str = Field(sa_column=Column(String(64), nullable=False))
+    device_n: int = Field(foreign_key="device.n")
+    received_us: int = Field(sa_column=_us())
+    skew_ms: int | None = Field(default=None, sa_column=Column(BigInteger))
+    crc: int = Field(sa_column=Column(BigInteger, nullable=False))
+    """CRC-32 of `body`: SQLite itself doesn't notice a flipped bit."""
+    body: bytes = Field(sa_column=Column(LargeBinary, nullable=False))
+
+
+class Held(SQLModel, table=True):
+    """An entry set aside because it can't be used as it is. A row changes its state, and never goes."""
+
+    __table_args__ = (
+        Index(
+            "held_waiting",
+            "place_n",
+            "id",
+            sqlite_where=Column("state") == "waiting",
+            postgresql_where=Column("state") == "waiting",
+        ),
+    )
+
+    n: int | None = Field(default=None, primary_key=True)
+    place_n: int = Field(foreign_key="place.n")
+    id: str | None = Field(default=None, sa_column=Column(String(64)))
+    """The entry's id; none where it has no usable one."""
+    device_n: int = Field(foreign_key="device.n")
+    code: str = Field(sa_column=Column(String(64), nullable=False))
+    field: str = Field(sa_column=Column(Text, nullable=False))
+    why: str = Field(sa_column=Column(Text, nullable=False))
+    figures: str = Field(sa_column=Column(Text, nullable=False))
+    """Numbers that go with `why`, as a JSON object."""
+    received_us: int = Field(sa_column=_us())
+    skew_ms: int | None = Field(default=None, sa_column=Column(BigInteger))
+    ripe_us: int | None = Field(default=None, sa_column=_us(nullable=True))
+    """When an entry dated in the future becomes past, by the server's clock."""
+    state: str = Field(sa_column=Column(String(16), nullable=False))
+    """waiting, accepted (as entry `seq`), mended (another one took its place) or dropped (by a person)."""
+    settled_us: int | None = Field(default=None, sa_column=_us(nullable=True))
+    seq: int | None = Field(default=None, sa_column=Column(BigInteger))
+    crc: int = Field(sa_column=Column(BigInteger, nullable=False))
+    body: bytes = Field(sa_column=Column(LargeBinary, nullable=False))

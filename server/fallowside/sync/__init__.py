@@ -1,0 +1,1 @@
+"""Sync: accept what devices send, hold what can't be used, hand out what they haven't seen."""

@@ -1,0 +1,163 @@
+"""A sync call, read straight from the bytes: the envelope checked, each entry kept as it was sent.
+
+BadCall
+├── not JSON, or JSON nested beyond sense        status 400
+└── an envelope that breaks its description      status 422
+"""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from typing import Annotated, Any
+
+import msgspec
+
+from fallowside.core.entries import Problem
+from fallowside.core.errors import FallowsideError
+from fallowside.sync import slices
+
+MOST_ENTRIES = 1000
+"""Entries of one call."""
+_NAME = r"^[0-9A-Za-z][0-9A-Za-z_.:-]{0,63}$"
+_FIELD = re.compile(r"\$\.(\w+)")
+_BRACE = ord("}")
+
+_BROKEN = Problem("not_json", "", "this is not JSON; mend it, one JSON object for an entry")
+_NOT_STRICT = Problem(
+    "not_json", "", "this entry holds something JSON has no word for, such as NaN or half a letter; mend it"
+)
+
+
+class BadCall(FallowsideError):
+    """The call as a whole can't be read; nothing of it was saved."""
+
+    def __init__(self, status: int, code: str, message: str, field: str = "") -> None:
+        super().__init__(message)
+        self.status, self.code, self.field = status, code, field
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """What a device sent.
+
+    Attributes:
+        device: Its name for itself.
+        cursor: It has seen everything up to this `seq`.
+        bodies: Each entry, byte for byte.
+        docs: The same entries, parsed; None where that failed altogether.
+        flaws: By index, why an entry is not strict JSON.
+        sent_us: The device's clock when it sent. [microseconds]
+        log: The log its cursor belongs to, if it says so.
+    """
+
+    device: str
+    cursor: int
+    bodies: Sequence[bytes]
+    docs: Sequence[Any]
+    flaws: Mapping[int, Problem] = field(default_factory=dict)
+    sent_us: int | None = None
+    log: str | None = None
+
+
+class _Envelope(msgspec.Struct):
+    device: Annotated[str, msgspec.Meta(pattern=_NAME)]
+    cursor: Annotated[int, msgspec.Meta(ge=0, le=2**53)] = 0
+    entries: Annotated[list[msgspec.Raw], msgspec.Meta(max_length=MOST_ENTRIES)] = []
+    sent_at: str | None = None
+    log: str | None = None
+
+
+class _Parsed(msgspec.Struct):
+    entries: list[Any] = []
+
+
+_read_envelope = msgspec.json.Decoder(_Envelope).decode
+_read_parsed = msgspec.json.Decoder(_Parsed).decode
+_read_any = msgspec.json.Decoder().decode
+
+
+def read(body: bytes) -> Call:
+    """Read a call.
+
+    Raises:
+        BadCall: it is not JSON, or its envelope is wrong.
+    """
+    try:
+        envelope = _read_envelope(body)
+    except msgspec.ValidationError as error:
+        raise _bad_envelope(error) from error
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        return _read_tolerantly(body)
+    bodies = [_trimmed(raw) for raw in envelope.entries]
+    try:
+        return _call(envelope, bodies, _read_parsed(body).entries, {})
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        return _call(envelope, bodies, *parsed(bodies))
+
+
+def parsed(bodies: Sequence[bytes]) -> tuple[list[Any], dict[int, Problem]]:
+    """Parse entries one by one; say which are not strict JSON, and read of them what can be read."""
+    docs: list[Any] = []
+    flaws: dict[int, Problem] = {}
+    for index, body in enumerate(bodies):
+        try:
+            docs.append(_read_any(body))
+        except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+            docs.append(slices.tolerant(body))
+            flaws[index] = _BROKEN if docs[-1] is None else _NOT_STRICT
+    return docs, flaws
+
+
+def _read_tolerantly(body: bytes) -> Call:
+    """Read a call in which some entry is not strict JSON, so that only that entry suffers."""
+    try:
+        outside, bodies = slices.split(body)
+        envelope = _read_envelope(outside)
+    except msgspec.ValidationError as error:
+        raise _bad_envelope(error) from error
+    except (ValueError, RecursionError) as error:
+        raise BadCall(400, "broken_json", f"the call is not JSON: {error}; send it again") from error
+    if len(bodies) > MOST_ENTRIES:
+        raise _too_many()
+    return _call(envelope, bodies, *parsed(bodies))
+
+
+def _call(envelope: _Envelope, bodies: list[bytes], docs: list[Any], flaws: Mapping[int, Problem]) -> Call:
+    return Call(
+        envelope.device, envelope.cursor, bodies, docs, flaws, _sent_us(envelope.sent_at), envelope.log
+    )
+
+
+def _trimmed(raw: msgspec.Raw) -> bytes:
+    body = bytes(raw)
+    return body if body[-1] == _BRACE else body.rstrip()
+
+
+def _sent_us(text: str | None) -> int | None:
+    """Read `sent_at`; a clock set to another century is no reason to refuse a call."""
+    if text is None:
+        return None
+    try:
+        sent = datetime.fromisoformat(text)
+        return round(sent.replace(tzinfo=sent.tzinfo or UTC).timestamp() * 1e6)
+    except (ValueError, OverflowError) as error:
+        raise BadCall(
+            422, "bad_time", f"`sent_at` is not a time such as 2026-03-01T07:30:00Z: {text[:40]!r}", "sent_at"
+        ) from error
+
+
+def _too_many() -> BadCall:
+    return BadCall(422, "too_many", f"a call holds at most {MOST_ENTRIES} entries; send the rest in the next")
+
+
+def _bad_envelope(error: msgspec.ValidationError) -> BadCall:
+    found = _FIELD.search(str(error))
+    where = found[1] if found else ""
+    if where == "entries" and "length" in str(error):
+        return _too_many()
+    said = str(error).split(" - at")[0]
+    if "required field" in said:
+        where = said.rsplit("`", 2)[1]
+    subject = f"`{where}` of the call" if where else "the call"
+    return BadCall(422, "bad_envelope", f"{subject} is wrong: {said[0].lower()}{said[1:]}", where)

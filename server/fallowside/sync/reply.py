@@ -1,0 +1,66 @@
+"""The answer to a sync call, put together from bytes: a stored body is never written anew."""
+
+import json
+from datetime import UTC, datetime
+
+import msgspec
+
+from fallowside.store.log import Line
+from fallowside.sync.intake import Outcome, Refused
+
+SHOWN_SKEW_US = 120_000_000
+"""A device's clock that is off by more than this is told so. [microseconds]"""
+
+
+def instant(us: int) -> str:
+    """Write an instant as RFC 3339 in UTC, to the millisecond.
+
+    >>> instant(1772343000123456)
+    '2026-03-01T05:30:00.123Z'
+    """
+    return datetime.fromtimestamp(us // 1000 / 1000, UTC).isoformat(timespec="milliseconds")[:-6] + "Z"
+
+
+def written(outcome: Outcome) -> bytes:
+    """Write the reply as JSON."""
+    head = {
+        "cursor": outcome.cursor,
+        "more": outcome.more,
+        "log": outcome.log_name,
+        "server_time": instant(outcome.now_us),
+    }
+    if outcome.skew_us is not None and abs(outcome.skew_us) > SHOWN_SKEW_US:
+        head["clock_skew_s"] = round(outcome.skew_us / 1e6)
+    # `json`, for the words of a held entry may quote half a letter, which the faster one refuses.
+    held = json.dumps([held_entry(one) for one in outcome.held]).encode() if outcome.held else b"[]"
+    return b"".join(
+        (
+            b'{"accepted":',
+            msgspec.json.encode(outcome.accepted),
+            b',"held":',
+            held,
+            b',"entries":[',
+            b",".join(handed_out(line) for line in outcome.lines),
+            b"],",
+            msgspec.json.encode(head)[1:],
+        )
+    )
+
+
+def held_entry(one: Refused) -> dict[str, object]:
+    """Describe a held entry as the reply does."""
+    flaw = one.problem
+    return {
+        "id": one.id,
+        "index": one.index,
+        "ref": one.ref,
+        "code": flaw.code,
+        "why": flaw.message,
+        "field": flaw.field,
+        "values": dict(flaw.values),
+    }
+
+
+def handed_out(line: Line) -> bytes:
+    """Write an entry with the fields the server adds."""
+    return b'%b,"seq":%d,"received_at":"%b"}' % (line.body[:-1], line.seq, instant(line.received_us).encode())
