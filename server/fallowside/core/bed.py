@@ -93,10 +93,10 @@ def view_of(station: Station, entries: Sequence[Entry], place: Place, at: Moment
     first_day = forecast.window_start(log)
     anchor = bedpast.run_to(bedpast.start(log), first_day, log, warm, base)
     past = bedpast.run(bedpast.copy(anchor), log, warm, base)
-    belief = forecast.believe(past, log, base)
+    belief = forecast.believe(past, log, warm, base)
     past = bedpast.run(anchor, log, warm, belief.rates())
     set_ = bedahead.setting(past, log)
-    dates = bedahead.dates(belief, past, set_, warm, log.first_day)
+    dates = bedahead.dates(belief, past, log, set_, warm)
     fed = bedcare.recent_mix(past, log, place)
     today = warm[past.fed].mean_c[past.day - log.first_day]
     clumping = rotation.clumping([scoops for count in log.counts for scoops in count.counts])
@@ -466,7 +466,7 @@ def _ahead(view: View) -> list[Ahead]:
             because(
                 "bed.ahead.switch_sides",
                 feed_ids,
-                ["worms.depth_full", "worms.backlog_days", "worms.turn_days", "worms.finished_share_turn"],
+                ["worms.depth_full", "worms.backlog_days", "worms.finished_share_turn"],
                 side=other,
             ),
         ),

@@ -11,13 +11,13 @@ from math import inf
 from fallowside.core import rotation, sources, wormbed
 from fallowside.core.bedlog import FIRST, SECOND, Log
 from fallowside.core.bedpast import Past
-from fallowside.core.forecast import Bed, Belief, Draw
-from fallowside.core.numeric import exp
+from fallowside.core.bedsteps import Bed, Step, ahead_steps, litres, under
+from fallowside.core.forecast import Belief, Draw
 from fallowside.core.warmth import Warmth
-from fallowside.core.wormbed import CASTINGS_DENSITY, SCRAPS_DENSITY, Rates, decayed, digest
+from fallowside.core.wormbed import decayed, digest
 
-HORIZON_DAYS = 365
-_STEPS = (*(1,) * 14, *(2,) * 23, *(4,) * 77)
+HORIZON_DAYS = 366
+_LENGTHS = (*(2,) * 20, *(4,) * 20, *(6,) * 41)
 """Short steps first: near dates matter to the day, far ones do not."""
 
 
@@ -27,14 +27,17 @@ class Setting:
 
     Attributes:
         feed_kg: Dry scraps a day on the side fed. [kg/d]
-        resting: The side whose harvest comes next, or None while both are empty but the fed one.
-        rested_days: Days that side has rested.
+        fed: The side fed today.
+        resting: The side whose harvest comes next, or None while only the fed side holds anything.
+        rested_days: Days the side not fed has rested.
         fed_days: Days the other side has been fed.
         depth_full_m: Depth at which a side is full. [m]
         moisture: Moisture factor of either side, as of late.
+        area_m2: Surface of one side. [m2]
     """
 
     feed_kg: float
+    fed: int
     resting: int | None
     rested_days: int
     fed_days: int
@@ -79,6 +82,7 @@ def setting(past: Past, log: Log) -> Setting:
     full = rotation.DEPTH_FULL_M if log.side_depth_m is None else min(rotation.DEPTH_FULL_M, log.side_depth_m)
     return Setting(
         feed_kg=_feeding(past, log),
+        fed=past.fed,
         resting=resting if waits else None,
         rested_days=past.day - past.since[resting],
         fed_days=past.day - past.since[past.fed],
@@ -101,50 +105,61 @@ def _feeding(past: Past, log: Log) -> float:
     return _MODEST * _INTAKE * worms
 
 
-def dates(belief: Belief, past: Past, set_: Setting, warm: Sequence[Warmth], first_day: int) -> list[Dates]:
+def dates(belief: Belief, past: Past, log: Log, set_: Setting, warm: Sequence[Warmth]) -> list[Dates]:
     """Carry every draw on for a year, or until all its marks are passed."""
-    at = past.day - first_day
-    return [
-        _one(draw, bed, past, set_, warm, at) for draw, bed in zip(belief.draws, belief.beds, strict=True)
-    ]
+    steps = ahead_steps(past, log, warm, set_.moisture, _LENGTHS)
+    return [_one(draw, bed, set_, steps) for draw, bed in zip(belief.draws, belief.beds, strict=True)]
 
 
-def _one(draw: Draw, bed: Bed, past: Past, set_: Setting, warm: Sequence[Warmth], today: int) -> Dates:
-    run = _Run(draw, bed, past.fed, set_)
-    moved = finished = full = inf
-    reason: rotation.DueReason | None = None
-    turned = inf
-    day = 0.0
+def _one(draw: Draw, bed: Bed, set_: Setting, steps: Sequence[Step]) -> Dates:
+    run = _Run(draw, bed, set_)
     waiting = set_.resting is not None
-    before = run.marks(waiting, 0.0, today, warm)
+    moved = finished = full = turned = inf
+    reason: rotation.DueReason | None = None
+    day = 0.0
+    ahead = under(steps[0].climate, draw.warmth)
+    before = run.marks(ahead)
     if waiting:
         moved = 0.0 if before[0] >= 0.0 else inf
         finished = 0.0 if before[1] >= 0.0 else inf
-    if before[2] is not None:
-        full, reason = 0.0, before[2]
-    for length in _STEPS:
-        ready = max(finished, min(moved, max(_LONGEST_REST - set_.rested_days, 0.0))) if waiting else 0.0
-        switch = max(full, ready)
-        if switch <= day and turned == inf:
-            turned = switch
-            if waiting:
-                break
-            run.turn()
-            before = run.marks(True, 0.0, today + int(day), warm)
+    reason = run.due(ahead)
+    if reason is not None:
+        full = 0.0
+    for step in steps:
+        if turned == inf:
+            turned = _turned(waiting, moved, finished, full, set_.rested_days, day)
+            if turned < inf and not waiting:
+                run.turn()
+                before = run.marks(ahead)
+                moved = day if before[0] >= 0.0 else inf
+                finished = day if before[1] >= 0.0 else inf
         if turned < inf and moved < inf and finished < inf:
             break
-        run.go(float(length), today + int(day), warm)
-        after = run.marks(waiting or turned < inf, day + length, today + int(day) + length, warm)
+        ahead = under(step.climate, draw.warmth)
+        run.go(step.days, ahead)
+        after = run.marks(ahead)
         if waiting or turned < inf:
             if moved == inf and after[0] >= 0.0:
-                moved = day + length * _part(before[0], after[0])
+                moved = day + step.days * _part(before[0], after[0])
             if finished == inf and after[1] >= 0.0:
-                finished = day + length * _part(before[1], after[1])
-        if full == inf and after[2] is not None:
-            full, reason = day + length, after[2]
+                finished = day + step.days * _part(before[1], after[1])
+        if full == inf and turned == inf:
+            reason = run.due(ahead)
+            if reason is not None:
+                full = day + 0.5 * step.days
         before = after
-        day += length
+        day += step.days
     return Dates(moved, finished, full, turned, reason)
+
+
+def _turned(waiting: bool, moved: float, finished: float, full: float, rested_days: int, day: float) -> float:
+    """Give the day of the switch if it has come by now: the side full and the other one ready.
+
+    Stragglers hold a switch up no longer than the longest rest: then the top layers are scraped.
+    """
+    ready = max(finished, min(moved, max(_LONGEST_REST - rested_days, 0.0))) if waiting else 0.0
+    due = max(full, ready)
+    return due if due <= day else inf
 
 
 def _part(before: float, after: float) -> float:
@@ -155,15 +170,13 @@ def _part(before: float, after: float) -> float:
 class _Run:
     """One draw's bed on its way through the coming days; lives for one forecast."""
 
-    def __init__(self, draw: Draw, bed: Bed, fed: int, set_: Setting) -> None:
-        self.rates: Rates = draw.rates
-        self.warmer = draw.warmth * _LASTING
-        self.feed = set_.feed_kg * exp(_FEEDING_SPREAD * draw.feeding)
+    def __init__(self, draw: Draw, bed: Bed, set_: Setting) -> None:
+        self.rates = draw.ahead
+        self.feed = set_.feed_kg * draw.feeding
         self.scraps, self.castings = list(bed.scraps), list(bed.castings)
         self.worms, self.staying = list(bed.worms), list(bed.staying)
-        self.fed = fed
+        self.fed = set_.fed
         self.set = set_
-        self.fed_days = float(set_.fed_days)
         self.half = self.rates.half_saturation * set_.area_m2
         self.full = self.rates.capacity * set_.area_m2
 
@@ -173,22 +186,20 @@ class _Run:
         resting = 1 - self.fed
         self.staying[self.fed] = 0.0
         self.staying[resting] = self.rates.stayers * self.worms[resting]
-        self.fed_days = 0.0
 
-    def go(self, days: float, at: int, warm: Sequence[Warmth]) -> None:
+    def go(self, days: float, now: tuple[float, ...]) -> None:
         """Carry the bed on for a few days."""
         fed, resting = self.fed, 1 - self.fed
-        today = self._conditions(fed, at, warm), self._conditions(resting, at, warm)
-        stay = decayed(0.5 * days * today[1].crossing / self.rates.migration_days)
+        stay = decayed(0.5 * days * now[4 + resting] / self.rates.migration_days)
         self._cross(stay)
-        for side, one, inflow in ((fed, today[0], self.feed * days), (resting, today[1], 0.0)):
+        for side, inflow in ((fed, self.feed * days), (resting, 0.0)):
             self.scraps[side], self.castings[side], grown, _ = digest(
                 self.scraps[side],
                 self.castings[side],
                 self.worms[side],
                 inflow,
-                one.work * self.set.moisture[side],
-                one.rot,
+                now[side],
+                now[2 + side],
                 days,
                 self.rates,
                 self.half,
@@ -197,35 +208,31 @@ class _Run:
             self.worms[side] *= grown
             self.staying[side] *= grown
         self._cross(stay)
-        self.fed_days += days
 
-    def marks(
-        self, resting: bool, day: float, at: int, warm: Sequence[Warmth]
-    ) -> tuple[float, float, rotation.DueReason | None]:
-        """Give how far past each mark the bed is (below 0: before it), and why the fed side is due."""
-        other = 1 - self.fed
-        moved = finished = -1.0
-        if resting:
-            total = self.worms[FIRST] + self.worms[SECOND]
-            moved = self.worms[self.fed] / total - rotation.MOVED_GOAL if total > 0.0 else -1.0
-            dry = self.scraps[other] + self.castings[other]
-            finished = rotation.UNFINISHED_GOAL - self.scraps[other] / dry if dry > 0.0 else 0.0
+    def marks(self, now: tuple[float, ...]) -> tuple[float, float]:
+        """Give how far past 'moved' and 'finished' the resting side is; below 0: before it."""
+        resting = 1 - self.fed
+        total = self.worms[FIRST] + self.worms[SECOND]
+        moved = self.worms[self.fed] / total - rotation.MOVED_GOAL if total > 0.0 else -1.0
+        dry = self.scraps[resting] + self.castings[resting]
+        finished = rotation.UNFINISHED_GOAL - self.scraps[resting] / dry if dry > 0.0 else 0.0
+        return moved, finished
+
+    def due(self, now: tuple[float, ...]) -> rotation.DueReason | None:
+        """Say why the fed side should rest, if it should."""
         fed = self.fed
         scraps, castings = self.scraps[fed], self.castings[fed]
-        depth = (scraps / SCRAPS_DENSITY + castings / CASTINGS_DENSITY) / (1000.0 * self.set.area_m2)
-        today = self._conditions(fed, at, warm)
-        work = today.work * self.set.moisture[fed]
-        speed = (
-            self.rates.intake * work * self.worms[fed] / (scraps + self.half) + self.rates.decay * today.rot
-        )
         dry = scraps + castings
-        reason = rotation.due_reason(
-            depth * rotation.DEPTH_FULL_M / self.set.depth_full_m,
-            scraps / dry if dry > 0.0 else 1.0,
-            1.0 / speed if speed > 0.0 and dry > _HARDLY_ANYTHING else 0.0,
-            self.fed_days,
+        if dry <= _HARDLY_ANYTHING:
+            return None
+        eaten = self.rates.intake * now[fed] * self.worms[fed] / (scraps + self.half)
+        speed = eaten + self.rates.decay * now[2 + fed]
+        return rotation.due_reason(
+            litres(scraps, castings) / (1000.0 * self.set.area_m2),
+            scraps / dry,
+            1.0 / speed if speed > 0.0 else inf,
+            self.set.depth_full_m,
         )
-        return moved, finished, reason
 
     def _cross(self, stay: float) -> None:
         resting = 1 - self.fed
@@ -233,17 +240,10 @@ class _Run:
         self.worms[resting] -= crossed
         self.worms[self.fed] += crossed
 
-    def _conditions(self, side: int, at: int, warm: Sequence[Warmth]) -> wormbed.Conditions:
-        path = warm[side]
-        at = min(at, len(path.mean_c) - 1)
-        return wormbed.conditions(path.mean_c[at] + self.warmer * path.spread_c[at], None)
-
 
 _LONGEST_REST = sources.value("worms.rest_longest")
 _RECENT = sources.value("worms.recent_days")
 _INTAKE = sources.value("worms.intake_dry")
 _MODEST = sources.value("worms.modest_feeding")
-_FEEDING_SPREAD = sources.value("worms.spread_feeding")
-_LASTING = sources.value("worms.lasting_warmth")
 _LEAST_MOISTURE = sources.value("worms.least_moisture_ahead")
 _HARDLY_ANYTHING = sources.value("worms.hardly_anything")

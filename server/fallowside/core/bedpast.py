@@ -38,11 +38,15 @@ class Balance:
 
 
 class Morning(NamedTuple):
-    """A past day: the sides and the side fed before the day's acts, the conditions after them."""
+    """A past day: the sides and the side fed before the day's acts, the conditions after them.
+
+    `wet` holds the moisture factor of either side, which `conditions` has in its work already.
+    """
 
     sides: tuple[Side, Side]
     fed: int
     conditions: tuple[Conditions, Conditions]
+    wet: tuple[float, float]
 
 
 @dataclass(slots=True)
@@ -146,12 +150,18 @@ def _acts(
         past.balance.drained_kg += ran
         past.unsure[side] = min(past.unsure[side] + _DRIFT, _UNSURE)
     at = past.day - log.first_day
+    warmest = [wormbed.conditions(path.mean_c[at], None) for path in warm]
+    wet = [1.0 if one is None else wormbed.moisture_factor(one) for one in _moistures(past)]
     today = (
-        wormbed.conditions(warm[FIRST].mean_c[at], past.sides[FIRST].moisture_pct),
-        wormbed.conditions(warm[SECOND].mean_c[at], past.sides[SECOND].moisture_pct),
+        warmest[FIRST]._replace(work=warmest[FIRST].work * wet[FIRST]),
+        warmest[SECOND]._replace(work=warmest[SECOND].work * wet[SECOND]),
     )
-    past.before.append(Morning(sides, turn, today))
+    past.before.append(Morning(sides, turn, today, (wet[FIRST], wet[SECOND])))
     return today
+
+
+def _moistures(past: Past) -> tuple[float | None, float | None]:
+    return past.sides[FIRST].moisture_pct, past.sides[SECOND].moisture_pct
 
 
 def _do(past: Past, act: Act, rates: Rates) -> None:

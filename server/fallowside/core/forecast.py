@@ -1,10 +1,13 @@
 """What the log teaches about a bed's few unknowns, as weighted draws.
 
-Four things differ from bed to bed more than all else: how fast scraps rot, how much its worms eat, how
-fast they cross, and how many stay. Each is a published or believed range (the prior). A fixed set of
-draws from these ranges is run through the bed's last cycles; a draw weighs as much as what was seen
-is likely under it: scoops counted on both sides, leftovers, depths, castings weighed. The same log
-gives the same draws and weights on every host.
+What differs from bed to bed more than all else: how fast scraps rot, how much its worms eat, how fast
+they cross, how many stay, how much castings scraps leave, how warm it was between readings, and how
+soon its keeper's eye takes scraps for gone. Each is a published or believed range, written as a
+standard normal coordinate (the prior). What was seen in the last cycles (scoops counted on both
+sides, leftovers, depths, castings weighed) has a likelihood. A Gauss-Newton search finds the most
+credible point; a fixed low-discrepancy set of draws about it, spread as its curvature says, is
+weighted by credibility over the density it was drawn from. No randomness: the same log gives the
+same draws and weights on every host.
 """
 
 from collections.abc import Sequence
@@ -13,69 +16,69 @@ from functools import cache
 from math import inf, sqrt
 from typing import NamedTuple
 
-from fallowside.core import rotation, sources
-from fallowside.core.bedlog import FIRST, SECOND, Act, Count, Log
+from fallowside.core import sources
+from fallowside.core.bedlog import Log
 from fallowside.core.bedpast import Past
+from fallowside.core.bedsteps import Bed, Sight, Step, past_steps, replay
 from fallowside.core.numeric import beta_quantile, exp, log1p, normal_cdf, normal_quantile
 from fallowside.core.numeric import log as ln
 from fallowside.core.span import Span
-from fallowside.core.wormbed import CASTINGS_DENSITY, SCRAPS_DENSITY, Rates, decayed, digest
+from fallowside.core.warmth import Warmth
+from fallowside.core.wormbed import Rates
 
+LEARNED = ("decay", "appetite", "migration", "stayers", "yield", "warmth", "eye")
 DRAWS = 64
-DIMENSIONS = 6
-"""Decay, appetite, migration, stayers; then, for what is to come, warmth and feeding."""
+_AHEAD = 3
+"""Further coordinates of a draw, never learned: coming feeds, and how this cycle differs in decay and
+crossing from those before."""
 
 WINDOW_DAYS = 400
 WINDOW_SWITCHES = 4
-_LONGEST_STEP = 4
+
+Point = tuple[float, ...]
 
 
 class Draw(NamedTuple):
-    """One guess at a bed's unknowns, and the standard normal points it was made from.
+    """One guess at a bed's unknowns.
 
     Attributes:
-        rates: Parameters of the model under this guess.
-        warmth: How much warmer the coming days are than expected, in standard deviations.
-        feeding: The same of the feeding rate.
-        point: The guess in standard normal coordinates.
+        rates: Parameters of the model under this guess, as they were.
+        warmth: How much warmer than expected it was and will be, in standard deviations.
+        ahead: Parameters as they will be in the coming cycle.
+        feeding: Coming feeds over those of late.
+        point: The guess in standard normal coordinates, as in `LEARNED`.
     """
 
     rates: Rates
     warmth: float
+    ahead: Rates
     feeding: float
-    point: tuple[float, ...]
-
-
-class Bed(NamedTuple):
-    """Both sides under one draw, without water and nitrogen. [kg]."""
-
-    scraps: tuple[float, float]
-    castings: tuple[float, float]
-    worms: tuple[float, float]
-    staying: tuple[float, float]
+    point: Point
 
 
 @dataclass(frozen=True, slots=True)
 class Belief:
-    """Weighted draws with the bed each leads to today. Weights sum to 1."""
+    """Weighted draws with the bed each leads to today.
+
+    Attributes:
+        draws: The guesses.
+        weights: How credible each is; they sum to 1.
+        beds: The bed today under each.
+        base: Parameters at the middle of the prior.
+        seen: Sights that taught something.
+        effective: Draws of equal weight that would be worth as much.
+    """
 
     draws: tuple[Draw, ...]
     weights: tuple[float, ...]
     beds: tuple[Bed, ...]
     base: Rates
     seen: int
-    """Sights that taught something."""
+    effective: float
 
     def span(self, values: Sequence[float]) -> Span:
         """Give the 10, 50 and 90 % points of one value per draw."""
         return Span(*quantiles(values, self.weights, (0.1, 0.5, 0.9)))
-
-    def rates(self) -> Rates:
-        """Give the parameters at the mean of the draws: geometric for rates and times."""
-        point = tuple(
-            self.mean([draw.point[at] for draw in self.draws]) for at in range(len(self.draws[0].point))
-        )
-        return draw_at(point, self.base).rates
 
     def mean(self, values: Sequence[float]) -> float:
         """Give the weighted mean of one finite value per draw."""
@@ -84,332 +87,53 @@ class Belief:
             total += value * weight
         return total
 
+    def rates(self) -> Rates:
+        """Give the parameters at the mean of the draws: geometric for rates and times."""
+        point = tuple(self.mean([draw.point[at] for draw in self.draws]) for at in range(len(LEARNED)))
+        return rates_at(point, self.base)
+
 
 def quantiles(values: Sequence[float], weights: Sequence[float], shares: Sequence[float]) -> list[float]:
     """Give quantiles of weighted values, on straight lines between the middles of their weights.
 
     `inf` stands for 'never': a quantile between a finite value and inf is inf.
 
-    >>> quantiles([3.0, 1.0, 2.0], [0.2, 0.4, 0.4], [0.5])
-    [1.75]
+    >>> quantiles([3.0, 1.0, 2.0], [0.25, 0.25, 0.5], [0.5])
+    [2.0]
     """
-    order = sorted(range(len(values)), key=lambda at: (values[at], at))
+    order = sorted((at for at in range(len(values)) if weights[at] > 0.0), key=lambda at: (values[at], at))
+    middles = []
+    below = 0.0
+    for at in order:
+        middles.append(below + 0.5 * weights[at])
+        below += weights[at]
     found = []
     for share in shares:
-        below = 0.0
-        last_value = values[order[0]]
-        last_middle = -1.0
-        answer = values[order[-1]]
-        for at in order:
-            if weights[at] <= 0.0:
-                continue
-            middle = below + 0.5 * weights[at]
-            if middle >= share:
-                if last_middle < 0.0 or values[at] == last_value:
-                    answer = values[at]
-                elif values[at] == inf:
-                    answer = inf
-                else:
-                    part = (share - last_middle) / (middle - last_middle)
-                    answer = last_value + part * (values[at] - last_value)
-                break
-            below += weights[at]
-            last_value, last_middle = values[at], middle
-        found.append(answer)
+        place = next((one for one, middle in enumerate(middles) if middle >= share), len(order) - 1)
+        value = values[order[place]]
+        before = values[order[place - 1]] if place else value
+        if place and middles[place] >= share and value < inf and value > before:
+            part = (share - middles[place - 1]) / (middles[place] - middles[place - 1])
+            value = before + part * (value - before)
+        found.append(value)
     return found
 
 
-# -- the bed's past in few steps -----------------------------------------------------------------
+# -- coordinates ---------------------------------------------------------------------------------
 
 
-class Sight(NamedTuple):
-    """Something seen that speaks for some draws and against others.
-
-    `count`: worms per clump and litres scooped of either side. `depth`, `harvest`: logarithm of what
-    was measured, and its spread. `leftover`: share left (0, 0.5, 1).
-    """
-
-    what: str
-    side: int
-    values: tuple[float, ...]
-
-
-class Step(NamedTuple):
-    """A few days without anything done but feeding; then acts and sights at its end."""
-
-    days: float
-    work: tuple[float, float]
-    rot: tuple[float, float]
-    crossing: float
-    survival: tuple[float, float]
-    inflow: tuple[float, float]
-    restarts: tuple[bool, bool]
-    acts: tuple[Act, ...]
-    sights: tuple[Sight, ...]
-
-
-def window_start(log: Log) -> int:
-    """Give the day from which draws are run: the current and the last few cycles, at most 400 days."""
-    earliest = max(log.first_day, log.today - WINDOW_DAYS)
-    if len(log.switches) > WINDOW_SWITCHES:
-        earliest = max(earliest, log.switches[-WINDOW_SWITCHES - 1].day)
-    return earliest
-
-
-def steps(past: Past, log: Log, first_day: int) -> list[Step]:
-    """Cut the days from `first_day` to today into steps; daily conditions are averaged over a step."""
-    acts: dict[int, list[Act]] = {}
-    feeds: dict[int, list[float]] = {}
-    restarts: dict[int, list[bool]] = {}
-    last_feed = [first_day, first_day]
-    for act in log.acts:
-        if act.day < first_day:
-            continue
-        if act.what == "feed":
-            feeds.setdefault(act.day, [0.0, 0.0])[act.side] += act.dry_kg
-            last_feed[act.side] = act.day
-        elif act.what in _STOPS:
-            acts.setdefault(act.day, []).append(act)
-            if act.what == "leftover":
-                restarts.setdefault(last_feed[act.side], [False, False])[act.side] = True
-    counts = {count.day: count for count in log.counts if count.paired and count.day >= first_day}
-    clumping = rotation.clumping([scoops for count in log.counts for scoops in count.counts])
-    offset = log.first_day
-    made = [_step(past, range(0), (0.0, 0.0), (False, False), acts.get(first_day, []), None, clumping)]
-    day = first_day
-    while day < past.day:
-        end = day + 1
-        while end < min(past.day, day + _LONGEST_STEP) and not (
-            end in acts or end in counts or end in restarts
-        ):
-            end += 1
-        first = second = 0.0
-        for one in range(day, end):
-            if one in feeds:
-                first += feeds[one][FIRST]
-                second += feeds[one][SECOND]
-        restart = restarts.get(day, (False, False))
-        made.append(
-            _step(
-                past,
-                range(day - offset, end - offset),
-                (first, second),
-                (restart[FIRST], restart[SECOND]),
-                acts.get(end, []),
-                counts.get(end),
-                clumping,
-            )
-        )
-        day = end
-    return made
-
-
-def _step(
-    past: Past,
-    span: range,
-    inflow: tuple[float, float],
-    restarts: tuple[bool, bool],
-    acts: list[Act],
-    count: Count | None,
-    clumping: float,
-) -> Step:
-    days = float(len(span))
-    work = [0.0, 0.0]
-    rot = [0.0, 0.0]
-    survival = [1.0, 1.0]
-    crossing = 0.0
-    for at in span:
-        resting = 1 - past.before[at + 1].fed
-        for side, today in enumerate(past.before[at].conditions):
-            work[side] += today.work
-            rot[side] += today.rot
-            survival[side] *= today.half_survival * today.half_survival
-            if side == resting:
-                crossing += today.crossing
-    if days:
-        work = [total / days for total in work]
-        rot = [total / days for total in rot]
-    return Step(
-        days,
-        (work[FIRST], work[SECOND]),
-        (rot[FIRST], rot[SECOND]),
-        crossing,
-        (survival[FIRST], survival[SECOND]),
-        inflow,
-        restarts,
-        tuple(act for act in acts if act.what in _DEEDS),
-        tuple(_sights(acts, count, clumping)),
-    )
-
-
-def _sights(acts: Sequence[Act], count: Count | None, clumping: float) -> list[Sight]:
-    found = []
-    if count is not None:
-        first, second = (float(sum(scoops)) / clumping for scoops in count.counts)
-        found.append(Sight("count", FIRST, (first, second, count.litres[FIRST], count.litres[SECOND])))
-    for act in acts:
-        if act.what == "depth" and act.value > 0.0:
-            found.append(Sight("depth", act.side, (ln(act.value), _SPREAD_DEPTH)))
-        elif act.what == "leftover":
-            found.append(Sight("leftover", act.side, (act.value,)))
-        elif act.what == "harvest" and act.dry_kg > 0.0:
-            spread = sqrt(_SPREAD_CASTINGS * _SPREAD_CASTINGS + act.spread * act.spread)
-            found.append(Sight("harvest", act.side, (ln(act.dry_kg), spread)))
-    return found
-
-
-# -- one draw through the past -------------------------------------------------------------------
-
-
-def replay(
-    draw: Draw, past: Past, made: Sequence[Step], first_day: int, first: int, area_m2: float
-) -> tuple[float, Bed]:
-    """Run one draw from `first_day` to today; give the logarithm of its likelihood and its bed today."""
-    rates = draw.rates
-    at = past.before[first_day - first]
-    sides = at.sides
-    fed = at.fed
-    scraps = [side.scraps_kg for side in sides]
-    castings = [side.castings_kg for side in sides]
-    worms = [side.worms_kg for side in sides]
-    staying = [
-        rates.stayers * worms[side] if side != fed and sides[side].staying_kg else 0.0 for side in (0, 1)
-    ]
-    left = [1.0, 1.0]
-    half, full = rates.half_saturation * area_m2, rates.capacity * area_m2
-    likely = 0.0
-    for step in made:
-        days = step.days
-        if days:
-            resting = 1 - fed
-            stay = decayed(0.5 * step.crossing / rates.migration_days)
-            crossed = (worms[resting] - staying[resting]) * (1.0 - stay)
-            worms[resting] -= crossed
-            worms[fed] += crossed
-            for side in (FIRST, SECOND):
-                if step.restarts[side]:
-                    left[side] = 1.0
-                scraps[side], castings[side], grown, kept = digest(
-                    scraps[side],
-                    castings[side],
-                    worms[side],
-                    step.inflow[side],
-                    step.work[side],
-                    step.rot[side],
-                    days,
-                    rates,
-                    half,
-                    full,
-                )
-                grown *= step.survival[side]
-                worms[side] *= grown
-                staying[side] *= grown
-                left[side] *= kept
-            crossed = (worms[resting] - staying[resting]) * (1.0 - stay)
-            worms[resting] -= crossed
-            worms[fed] += crossed
-        for sight in step.sights:
-            likely += _likelihood(sight, scraps, castings, worms, left, area_m2)
-        for act in step.acts:
-            if act.what == "switch":
-                fed = act.side
-                staying[fed] = 0.0
-                staying[1 - fed] = rates.stayers * worms[1 - fed]
-            else:
-                _take(act, fed, scraps, castings, worms, staying)
-    return likely, Bed(
-        (scraps[0], scraps[1]), (castings[0], castings[1]), (worms[0], worms[1]), (staying[0], staying[1])
-    )
-
-
-def _take(
-    act: Act, fed: int, scraps: list[float], castings: list[float], worms: list[float], staying: list[float]
-) -> None:
-    side = act.side
-    dry = scraps[side] + castings[side]
-    if act.what == "harvest" and side != fed:
-        scraps[side] = castings[side] = worms[side] = staying[side] = 0.0
-    elif dry > 0.0:
-        kept = max(1.0 - act.dry_kg / dry, 0.0)
-        scraps[side] *= kept
-        castings[side] *= kept
-
-
-def _likelihood(
-    sight: Sight,
-    scraps: Sequence[float],
-    castings: Sequence[float],
-    worms: Sequence[float],
-    left: Sequence[float],
-    area_m2: float,
-) -> float:
-    """Give the logarithm of how likely a sight is, up to a constant."""
-    side = sight.side
-    if sight.what == "count":
-        first, second, first_litres, second_litres = sight.values
-        odds = []
-        for one, litres in ((FIRST, first_litres), (SECOND, second_litres)):
-            volume = max(_litres(scraps[one], castings[one]), _SHALLOW_LITRES * area_m2)
-            odds.append((worms[one] + _NO_WORMS) * litres / volume)
-        total = odds[FIRST] + odds[SECOND]
-        return first * ln(odds[FIRST] / total) + second * ln(odds[SECOND] / total)
-    if sight.what == "leftover":
-        return ln(_LAPSE / 3.0 + (1.0 - _LAPSE) * _called(sight.values[0], left[side]))
-    computed = scraps[side] + castings[side]
-    if sight.what == "depth":
-        computed = _litres(scraps[side], castings[side]) / (1000.0 * area_m2)
-    error = (sight.values[0] - ln(computed + _NO_DRY)) / sight.values[1]
-    return -0.5 * (_TAIL + 1.0) * log1p(error * error / _TAIL)
-
-
-def _called(value: float, left: float) -> float:
-    """Give the probability that somebody calls a share left none (0), some (0.5) or most (1)."""
-    none = normal_cdf((_LEFT_NONE - left) / _SPREAD_LEFT)
-    most = normal_cdf((left - _LEFT_MOST) / _SPREAD_LEFT)
-    return none if value == 0.0 else most if value == 1.0 else max(1.0 - none - most, 0.0)
-
-
-def _litres(scraps: float, castings: float) -> float:
-    return scraps / SCRAPS_DENSITY + castings / CASTINGS_DENSITY
-
-
-# -- draws ---------------------------------------------------------------------------------------
-
-
-@cache
-def points() -> tuple[tuple[float, ...], ...]:
-    """Give the fixed draws in standard normal coordinates: an additive low-discrepancy sequence.
-
-    Source: generalised golden ratio, the positive root of x^(d+1) = x + 1; any irrational steps would do.
-    """
-    root = 1.5
-    for _ in range(60):
-        powered = 1.0
-        for _ in range(DIMENSIONS):
-            powered *= root
-        slope = (DIMENSIONS + 1) * powered - 1.0
-        root -= (powered * root - root - 1.0) / slope
-    steps_of = []
-    step = 1.0
-    for _ in range(DIMENSIONS):
-        step /= root
-        steps_of.append(step)
-    return tuple(
-        tuple(normal_quantile((0.5 + (at + 1) * step) % 1.0) for step in steps_of) for at in range(DRAWS)
-    )
-
-
-def draw_at(point: tuple[float, ...], base: Rates) -> Draw:
-    """Turn a point in standard normal coordinates into a draw about the parameters `base`."""
-    decay, appetite, migration, stayers, warmth, feeding = point
-    rates = replace(
+def rates_at(point: Point, base: Rates) -> Rates:
+    """Turn standard normal coordinates into parameters about those of `base`."""
+    grown = exp(_SPREAD_YIELD * point[4])
+    return replace(
         base,
-        decay=base.decay * exp(_SPREAD_DECAY * decay),
-        intake=base.intake * exp(_SPREAD_APPETITE * appetite),
-        migration_days=base.migration_days * exp(_SPREAD_MIGRATION * migration),
-        stayers=_stayers(stayers),
+        decay=base.decay * exp(_SPREAD_DECAY * point[0]),
+        intake=base.intake * exp(_SPREAD_APPETITE * point[1]),
+        migration_days=base.migration_days * exp(_SPREAD_MIGRATION * point[2]),
+        stayers=_stayers(point[3]),
+        yield_eaten=min(base.yield_eaten * grown, _MOST_YIELD),
+        yield_rotted=min(base.yield_rotted * grown, _MOST_YIELD),
     )
-    return Draw(rates, warmth, feeding, point)
 
 
 @cache
@@ -427,42 +151,304 @@ def _stayers(point: float) -> float:
     return table[low] + (at - low) * (table[low + 1] - table[low])
 
 
-def believe(past: Past, log: Log, base: Rates) -> Belief:
-    """Weigh the draws by what was seen in the last cycles."""
-    first_day = window_start(log)
-    made = steps(past, log, first_day)
-    draws = tuple(draw_at(point, base) for point in points())
-    likely = []
-    beds = []
-    for draw in draws:
-        one, bed = replay(draw, past, made, first_day, log.first_day, log.area_m2)
-        likely.append(one)
+@cache
+def normals() -> tuple[Point, ...]:
+    """Give the fixed draws as standard normal points: an additive low-discrepancy sequence.
+
+    Source: Kronecker sequence of the generalised golden ratio, the positive root of x^(d+1) = x + 1.
+    """
+    dimensions = len(LEARNED) + _AHEAD
+    root = 1.5
+    for _ in range(60):
+        powered = 1.0
+        for _ in range(dimensions):
+            powered *= root
+        root -= (powered * root - root - 1.0) / ((dimensions + 1) * powered - 1.0)
+    moves = []
+    move = 1.0
+    for _ in range(dimensions):
+        move /= root
+        moves.append(move)
+    columns = []
+    for move in moves:
+        column = [normal_quantile((0.5 + (at + 1) * move) % 1.0) for at in range(DRAWS)]
+        columns.append(_standardised(column))
+    return tuple(zip(*columns, strict=True))
+
+
+def _standardised(column: list[float]) -> list[float]:
+    """Shift and stretch a column to mean 0 and variance 1, so that few draws do not bias a spread."""
+    mean = 0.0
+    for one in column:
+        mean += one
+    mean /= len(column)
+    square = 0.0
+    for one in column:
+        square += (one - mean) * (one - mean)
+    scale = sqrt(len(column) / square)
+    return [(one - mean) * scale for one in column]
+
+
+# -- likelihood of one sight ---------------------------------------------------------------------
+
+
+class Verdict(NamedTuple):
+    """How likely a sight is under what a draw expects: logarithm, its slope, expected curvature."""
+
+    log: float
+    slope: float
+    curvature: float
+
+
+def verdict(sight: Sight, expected: float) -> Verdict:
+    """Judge a sight against what a draw expects there (see `bedsteps.replay`)."""
+    if sight.what == "count":
+        first, second = sight.values[0], sight.values[1]
+        bounded = min(max(expected, -_FAR), _FAR)
+        share = 1.0 / (1.0 + exp(-bounded))
+        total = first + second
+        return Verdict(
+            first * ln(share) + second * ln(1.0 - share),
+            first - total * share,
+            total * share * (1.0 - share),
+        )
+    if sight.what == "leftover":
+        return _called(sight.values[0], expected)
+    measured, spread = sight.values
+    error = (measured - expected) / spread
+    return Verdict(
+        -0.5 * (_TAIL + 1.0) * log1p(error * error / _TAIL),
+        (_TAIL + 1.0) * error / ((_TAIL + error * error) * spread),
+        (_TAIL + 1.0) / ((_TAIL + 3.0) * spread * spread),
+    )
+
+
+def _called(value: float, left: float) -> Verdict:
+    """Judge the call none (0), some (0.5) or most (1) of a feed of which a share is left."""
+    to_none, to_most = (_LEFT_NONE - left) / _SPREAD_LEFT, (left - _LEFT_MOST) / _SPREAD_LEFT
+    none, most = normal_cdf(to_none), normal_cdf(to_most)
+    fall, rise = -_bell(to_none) / _SPREAD_LEFT, _bell(to_most) / _SPREAD_LEFT
+    chances = (none, max(1.0 - none - most, 0.0), most)
+    slopes = (fall, -fall - rise, rise)
+    curvature = 0.0
+    for chance, slope in zip(chances, slopes, strict=True):
+        curvature += _SURE * slope * _SURE * slope / (_SURE * chance + _SLIP)
+    at = 0 if value == 0.0 else 2 if value == 1.0 else 1
+    likely = _SURE * chances[at] + _SLIP
+    return Verdict(ln(likely), _SURE * slopes[at] / likely, curvature)
+
+
+def _bell(z: float) -> float:
+    return exp(-0.5 * z * z) * _BELL_TOP
+
+
+# -- the search and the draws --------------------------------------------------------------------
+
+
+def window_start(log: Log) -> int:
+    """Give the day from which draws are run: the current and the last few cycles, at most 400 days."""
+    earliest = max(log.first_day, log.today - WINDOW_DAYS)
+    if len(log.switches) > WINDOW_SWITCHES:
+        earliest = max(earliest, log.switches[-WINDOW_SWITCHES - 1].day)
+    return earliest
+
+
+class _Case:
+    """A bed's window and what was seen in it; runs points through it."""
+
+    def __init__(self, past: Past, log: Log, warm: Sequence[Warmth], base: Rates) -> None:
+        first_day = window_start(log)
+        morning = past.before[first_day - log.first_day]
+        self.steps: list[Step] = past_steps(past, log, warm, first_day)
+        self.sights = [sight for step in self.steps for sight in step.sights]
+        self.base, self.fed, self.area_m2 = base, morning.fed, log.area_m2
+        one, two = morning.sides
+        self.start = Bed(
+            (one.scraps_kg, two.scraps_kg),
+            (one.castings_kg, two.castings_kg),
+            (one.worms_kg, two.worms_kg),
+            (one.staying_kg, two.staying_kg),
+        )
+
+    def run(self, point: Point) -> tuple[list[float], Bed]:
+        rates = rates_at(point, self.base)
+        eye = _EYE * exp(_SPREAD_EYE * point[6])
+        return replay(rates, point[5], eye, self.start, self.fed, self.steps, self.area_m2)
+
+    def credibility(self, point: Point, expected: Sequence[float]) -> float:
+        total = 0.0
+        for sight, one in zip(self.sights, expected, strict=True):
+            total += verdict(sight, one).log
+        total *= _TRUST
+        for one in point:
+            total -= 0.5 * one * one
+        return total
+
+
+def believe(past: Past, log: Log, warm: Sequence[Warmth], base: Rates) -> Belief:
+    """Learn a bed's unknowns from what was seen in its last cycles."""
+    case = _Case(past, log, warm, base)
+    middle: Point = (0.0,) * len(LEARNED)
+    spread = _unit(len(LEARNED))
+    if case.sights:
+        middle, spread = _peak(case, middle)
+    draws, credible, beds = [], [], []
+    for normal in normals():
+        inner = normal[: len(LEARNED)]
+        point = tuple(one + _WIDER * _dot(row, inner) for one, row in zip(middle, spread, strict=True))
+        expected, bed = case.run(point)
+        density = 0.0
+        for one in inner:
+            density -= 0.5 * one * one
+        credible.append(case.credibility(point, expected) - density if case.sights else 0.0)
+        draws.append(_draw(point, normal[len(LEARNED) :], base))
         beds.append(bed)
-    best = max(likely)
-    raw = [exp(one - best) for one in likely]
+    weights = _weights(credible)
+    squares = 0.0
+    for weight in weights:
+        squares += weight * weight
+    return Belief(tuple(draws), weights, tuple(beds), base, len(case.sights), 1.0 / squares)
+
+
+def _draw(point: Point, ahead: Point, base: Rates) -> Draw:
+    rates = rates_at(point, base)
+    changed = replace(
+        rates,
+        decay=rates.decay * exp(_SPREAD_CYCLE * ahead[1]),
+        migration_days=rates.migration_days * exp(_SPREAD_CYCLE * ahead[2]),
+    )
+    return Draw(rates, point[5], changed, exp(_SPREAD_FEEDING * ahead[0]), point)
+
+
+def _weights(credible: Sequence[float]) -> tuple[float, ...]:
+    best = max(credible)
+    raw = [exp(one - best) for one in credible]
     total = 0.0
     for one in raw:
         total += one
-    seen = 0
-    for step in made:
-        seen += len(step.sights)
-    return Belief(draws, tuple(one / total for one in raw), tuple(beds), base, seen)
+    return tuple(one / total for one in raw)
 
 
-_STOPS = frozenset({"switch", "harvest", "scrape", "depth", "leftover"})
-_DEEDS = frozenset({"switch", "harvest", "scrape"})
+def _peak(case: _Case, start: Point) -> tuple[Point, list[list[float]]]:
+    """Find the most credible point and a root of its covariance, by Gauss-Newton with backtracking."""
+    point = start
+    expected, _ = case.run(point)
+    credible = case.credibility(point, expected)
+    size = len(point)
+    curvature = _unit(size)
+    for _ in range(_ROUNDS):
+        slopes = []
+        for at in range(size):
+            moved = tuple(one + (_NUDGE if place == at else 0.0) for place, one in enumerate(point))
+            slopes.append(
+                [(new - old) / _NUDGE for new, old in zip(case.run(moved)[0], expected, strict=True)]
+            )
+        pull = [-one for one in point]
+        curvature = _unit(size)
+        for place, (sight, one) in enumerate(zip(case.sights, expected, strict=True)):
+            judged = verdict(sight, one)
+            for at in range(size):
+                slope = slopes[at][place]
+                pull[at] += _TRUST * judged.slope * slope
+                for other in range(at + 1):
+                    curvature[at][other] += _TRUST * judged.curvature * slope * slopes[other][place]
+        root = _cholesky(curvature)
+        move = _solve(root, pull)
+        length = 1.0
+        for _ in range(_HALVINGS):
+            tried = tuple(
+                min(max(one + length * by, -_EDGE), _EDGE) for one, by in zip(point, move, strict=True)
+            )
+            new_expected, _ = case.run(tried)
+            new_credible = case.credibility(tried, new_expected)
+            if new_credible > credible:
+                break
+            length *= 0.5
+        else:
+            break
+        gained = new_credible - credible
+        point, expected, credible = tried, new_expected, new_credible
+        if gained < _ENOUGH:
+            break
+    return point, _inverse_root(_cholesky(curvature))
+
+
+# -- small linear algebra ------------------------------------------------------------------------
+
+
+def _unit(size: int) -> list[list[float]]:
+    return [[1.0 if row == column else 0.0 for column in range(size)] for row in range(size)]
+
+
+def _dot(first: Sequence[float], second: Sequence[float]) -> float:
+    total = 0.0
+    for one, two in zip(first, second, strict=True):
+        total += one * two
+    return total
+
+
+def _cholesky(matrix: Sequence[Sequence[float]]) -> list[list[float]]:
+    """Give the lower root of a positive definite matrix of which the lower half is read."""
+    size = len(matrix)
+    root = [[0.0] * size for _ in range(size)]
+    for row in range(size):
+        for column in range(row + 1):
+            rest = matrix[row][column] - _dot(root[row][:column], root[column][:column])
+            root[row][column] = sqrt(rest) if row == column else rest / root[column][column]
+    return root
+
+
+def _solve(root: Sequence[Sequence[float]], right: Sequence[float]) -> list[float]:
+    """Solve (root root') x = right."""
+    size = len(root)
+    half = [0.0] * size
+    for row in range(size):
+        half[row] = (right[row] - _dot(root[row][:row], half[:row])) / root[row][row]
+    found = [0.0] * size
+    for row in reversed(range(size)):
+        rest = half[row]
+        for below in range(row + 1, size):
+            rest -= root[below][row] * found[below]
+        found[row] = rest / root[row][row]
+    return found
+
+
+def _inverse_root(root: Sequence[Sequence[float]]) -> list[list[float]]:
+    """Give the upper triangle that is the inverse of root'; its product with its transpose is the inverse."""
+    size = len(root)
+    columns = []
+    for at in range(size):
+        unit = [1.0 if one == at else 0.0 for one in range(size)]
+        found = [0.0] * size
+        for row in reversed(range(size)):
+            rest = unit[row]
+            for below in range(row + 1, size):
+                rest -= root[below][row] * found[below]
+            found[row] = rest / root[row][row]
+        columns.append(found)
+    return [[columns[column][row] for column in range(size)] for row in range(size)]
+
+
 _TABLE_HALF, _TABLE_FINE = 32, 8.0
 _TAIL = 4.0
-_LAPSE = 0.05
-_NO_WORMS = 1e-6
-_NO_DRY = 1e-3
+_FAR = 12.0
+_ROUNDS, _HALVINGS = 6, 4
+_NUDGE, _ENOUGH, _EDGE = 0.05, 0.01, 4.0
+_BELL_TOP = 0.3989422804014327
+_LAPSE = sources.value("worms.lapse")
+_SURE, _SLIP = 1.0 - _LAPSE, _LAPSE / 3.0
+_EYE = sources.value("worms.eye")
+_SPREAD_EYE = sources.value("worms.spread_eye")
+_TRUST = sources.value("worms.trust")
+_WIDER = sources.value("worms.draws_wider")
+_MOST_YIELD = sources.value("worms.most_yield")
 _SPREAD_DECAY = sources.value("worms.spread_decay")
 _SPREAD_APPETITE = sources.value("worms.spread_appetite")
 _SPREAD_MIGRATION = sources.value("worms.spread_migration")
-_SPREAD_DEPTH = sources.value("worms.spread_depth")
-_SPREAD_CASTINGS = sources.value("worms.spread_castings")
+_SPREAD_YIELD = sources.value("worms.spread_yield")
+_SPREAD_CYCLE = sources.value("worms.spread_cycle")
+_SPREAD_FEEDING = sources.value("worms.spread_feeding")
 _SPREAD_LEFT = sources.value("worms.spread_left")
 _LEFT_NONE = sources.value("worms.left_none")
 _LEFT_MOST = sources.value("worms.left_most")
 _STAYERS = (sources.value("worms.stayers_alpha"), sources.value("worms.stayers_beta"))
-_SHALLOW_LITRES = 1000.0 * sources.value("worms.shallowest")

@@ -17,7 +17,7 @@ from fallowside.core.span import Span
 Phase = Literal["feeding", "resting", "fit_to_harvest", "harvested", "bedded"]
 """The cycle of a side: feeding, resting, fit_to_harvest, harvested, bedded, feeding again."""
 
-DueReason = Literal["depth", "finished", "backlog", "calendar"]
+DueReason = Literal["depth", "finished", "backlog"]
 
 _JEFFREYS = 0.5
 _MOST_SCOOPS = 500
@@ -219,38 +219,38 @@ def phase(standing: Standing) -> Phase:
     return "fit_to_harvest" if standing.fit else "resting"
 
 
-def due_reason(depth_m: float, unfinished: float, backlog_days: float, days_fed: float) -> DueReason | None:
+def due_reason(
+    depth_m: float, unfinished: float, backlog_days: float, depth_full_m: float | None = None
+) -> DueReason | None:
     """Say why the feeding side should rest now, or None if it should not yet.
 
     Any one is enough: it is full; it is half castings and deep enough to be worth it; what lies there
-    is worth too many days of work; it has been fed for a season.
+    is worth too many days of work.
 
     Args:
         depth_m: Depth of the side. [m]
         unfinished: Undecomposed share of its dry matter. [1]
         backlog_days: Undecomposed scraps over what goes in a day. [d]
-        days_fed: Days since feeding began there. [d]
+        depth_full_m: Depth at which this side is full, if not the usual one. [m]
 
     Source: `worms.depth_full`, `worms.depth_worth_turning`, `worms.finished_share_turn`,
-    `worms.backlog_days`, `worms.turn_days`; the backlog is common practice, no source.
+    `worms.backlog_days`; all but the first are common practice, no source. At usual feeding a side
+    is half castings after two to three months, which is how often beds are turned in practice.
 
-    >>> due_reason(0.30, 0.8, 10.0, 20.0), due_reason(0.10, 0.4, 10.0, 20.0)
-    ('depth', None)
+    >>> due_reason(0.30, 0.8, 10.0), due_reason(0.10, 0.4, 10.0), due_reason(0.05, 0.4, 10.0)
+    ('depth', 'finished', None)
     """
-    if depth_m >= DEPTH_FULL_M:
+    if depth_m >= (DEPTH_FULL_M if depth_full_m is None else depth_full_m):
         return "depth"
     if depth_m >= DEPTH_WORTH_M and unfinished <= 1.0 - FINISHED_SHARE:
         return "finished"
-    if backlog_days >= BACKLOG_DAYS:
-        return "backlog"
-    return "calendar" if days_fed >= TURN_DAYS else None
+    return "backlog" if backlog_days >= BACKLOG_DAYS else None
 
 
 DEPTH_FULL_M = sources.value("worms.depth_full")
 DEPTH_WORTH_M = sources.value("worms.depth_worth_turning")
 FINISHED_SHARE = sources.value("worms.finished_share_turn")
 BACKLOG_DAYS = sources.value("worms.backlog_days")
-TURN_DAYS = sources.value("worms.turn_days")
 MOVED_GOAL = sources.value("worms.moved_goal")
 UNFINISHED_GOAL = sources.value("worms.unfinished_goal")
 _CLUMPING = sources.value("worms.clumping")

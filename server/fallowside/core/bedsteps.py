@@ -1,0 +1,318 @@
+"""A bed's days cut into steps of a few days, so that many draws of its unknowns can be run cheaply.
+
+A step holds what all draws share: average conditions (at the expected warmth and, for draws that are
+warmer or colder, their slope), what was fed, and at its end what was done and seen.
+"""
+
+from collections.abc import Iterable, Sequence
+from math import sqrt
+from typing import NamedTuple
+
+from fallowside.core import rotation, sources, wormbed
+from fallowside.core.bedlog import FIRST, SECOND, Act, Count, Log
+from fallowside.core.bedpast import Past
+from fallowside.core.numeric import exp
+from fallowside.core.numeric import log as ln
+from fallowside.core.warmth import Warmth
+from fallowside.core.wormbed import CASTINGS_DENSITY, SCRAPS_DENSITY, Rates, decayed, digest
+
+LONGEST_STEP = 4
+_OFFSET = 1.5
+"""Warmths at which a step's conditions are worked out: this many standard deviations off."""
+
+
+class Sight(NamedTuple):
+    """Something seen that speaks for some draws and against others.
+
+    `count`: worms of either side per clump, and litres scooped. `depth`, `harvest`: logarithm of what
+    was measured, and its spread. `leftover`: share left (0 none, 0.5 some, 1 most).
+    """
+
+    what: str
+    side: int
+    values: tuple[float, ...]
+
+
+class Climate(NamedTuple):
+    """Work, rot and crossing of either side: (work, work, rot, rot, crossing, crossing)."""
+
+    mid: tuple[float, ...]
+    warmer: tuple[float, ...]
+    colder: tuple[float, ...]
+
+
+class Step(NamedTuple):
+    """A few days without anything done but feeding; then acts and sights at its end."""
+
+    days: float
+    climate: Climate
+    survival: tuple[float, float]
+    inflow: tuple[float, float]
+    restarts: tuple[bool, bool]
+    acts: tuple[Act, ...]
+    sights: tuple[Sight, ...]
+
+
+class Bed(NamedTuple):
+    """Both sides under one draw, without water and nitrogen. [kg]."""
+
+    scraps: tuple[float, float]
+    castings: tuple[float, float]
+    worms: tuple[float, float]
+    staying: tuple[float, float]
+
+
+# -- cutting days into steps ---------------------------------------------------------------------
+
+
+def past_steps(past: Past, log: Log, warm: Sequence[Warmth], first_day: int) -> list[Step]:
+    """Cut the days from `first_day` to today into steps that end where something was done or seen."""
+    acts: dict[int, list[Act]] = {}
+    feeds: dict[int, list[float]] = {}
+    restarts: dict[int, list[bool]] = {}
+    last_feed = [first_day, first_day]
+    for act in log.acts:
+        if act.day < first_day:
+            continue
+        if act.what == "feed":
+            feeds.setdefault(act.day, [0.0, 0.0])[act.side] += act.dry_kg
+            last_feed[act.side] = act.day
+        elif act.what in _STOPS:
+            acts.setdefault(act.day, []).append(act)
+            if act.what == "leftover":
+                restarts.setdefault(last_feed[act.side], [False, False])[act.side] = True
+    counts = {count.day: count for count in log.counts if count.paired and count.day >= first_day}
+    clumping = rotation.clumping([scoops for count in log.counts for scoops in count.counts])
+    first = _step(past, log, warm, range(0), acts.get(first_day, []), counts.get(first_day), clumping)
+    made = [first]
+    day = first_day
+    while day < past.day:
+        end = day + 1
+        while end < min(past.day, day + LONGEST_STEP) and not (
+            end in acts or end in counts or end in restarts
+        ):
+            end += 1
+        one = two = 0.0
+        for at in range(day, end):
+            if at in feeds:
+                one += feeds[at][FIRST]
+                two += feeds[at][SECOND]
+        restart = restarts.get(day, (False, False))
+        step = _step(past, log, warm, range(day, end), acts.get(end, []), counts.get(end), clumping)
+        made.append(step._replace(inflow=(one, two), restarts=(restart[FIRST], restart[SECOND])))
+        day = end
+    return made
+
+
+def ahead_steps(
+    past: Past, log: Log, warm: Sequence[Warmth], wet: tuple[float, float], lengths: Iterable[int]
+) -> list[Step]:
+    """Cut the coming days into steps of given lengths, each under the warmth of its middle day."""
+    made = []
+    day = past.day
+    for length in lengths:
+        middle = day + length // 2 - log.first_day
+        climate = _climate([(warm, middle, wet)])
+        made.append(Step(float(length), climate, (1.0, 1.0), (0.0, 0.0), (False, False), (), ()))
+        day += length
+    return made
+
+
+def _step(
+    past: Past,
+    log: Log,
+    warm: Sequence[Warmth],
+    span: range,
+    acts: list[Act],
+    count: Count | None,
+    clumping: float,
+) -> Step:
+    survival = [1.0, 1.0]
+    for day in span:
+        for side, today in enumerate(past.before[day - log.first_day].conditions):
+            survival[side] *= today.half_survival * today.half_survival
+    days = [(warm, day - log.first_day, past.before[day - log.first_day].wet) for day in span]
+    return Step(
+        float(len(span)),
+        _climate(days) if days else _NO_CLIMATE,
+        (survival[FIRST], survival[SECOND]),
+        (0.0, 0.0),
+        (False, False),
+        tuple(act for act in acts if act.what in _DEEDS),
+        tuple(_sights(acts, count, clumping)),
+    )
+
+
+def _climate(days: Sequence[tuple[Sequence[Warmth], int, tuple[float, float]]]) -> Climate:
+    means = []
+    for offset in (-_OFFSET, 0.0, _OFFSET):
+        total = [0.0] * 6
+        for warm, at, wet in days:
+            for side in (FIRST, SECOND):
+                path = warm[side]
+                shift = offset * _LASTING * path.spread_c[at]
+                today = wormbed.conditions(path.mean_c[at] + shift, None)
+                total[side] += today.work * wet[side]
+                total[2 + side] += today.rot
+                total[4 + side] += today.crossing
+        means.append([one / len(days) for one in total])
+    colder, mid, warmer = means
+    return Climate(
+        tuple(mid),
+        tuple((up - one) / _OFFSET for up, one in zip(warmer, mid, strict=True)),
+        tuple((one - down) / _OFFSET for down, one in zip(colder, mid, strict=True)),
+    )
+
+
+def under(climate: Climate, warmth: float) -> tuple[float, ...]:
+    """Give a step's conditions for a draw that is so many standard deviations warmer; none below 0."""
+    slope = climate.warmer if warmth > 0.0 else climate.colder
+    return tuple(max(one + warmth * by, 0.0) for one, by in zip(climate.mid, slope, strict=True))
+
+
+def _sights(acts: Sequence[Act], count: Count | None, clumping: float) -> list[Sight]:
+    found = []
+    if count is not None:
+        found.append(Sight("count", FIRST, _clumps(count, clumping)))
+    for act in acts:
+        if act.what == "depth" and act.value > 0.0:
+            found.append(Sight("depth", act.side, (ln(act.value), _SPREAD_DEPTH)))
+        elif act.what == "leftover":
+            found.append(Sight("leftover", act.side, (act.value,)))
+        elif act.what == "harvest" and act.dry_kg > 0.0:
+            spread = sqrt(_SPREAD_CASTINGS * _SPREAD_CASTINGS + act.spread * act.spread)
+            found.append(Sight("harvest", act.side, (ln(act.dry_kg), spread)))
+    return found
+
+
+def _clumps(count: Count, clumping: float) -> tuple[float, ...]:
+    """Give both sides' worms per clump, weakened as scoops never stand for a whole side."""
+    first, second = (sum(scoops) / clumping for scoops in count.counts)
+    total = first + second
+    share = (first + 0.5) / (total + 1.0)
+    weight = 1.0 / (1.0 + total * share * (1.0 - share) * _SPREAD_PLACES * _SPREAD_PLACES)
+    return (first * weight, second * weight, count.litres[FIRST], count.litres[SECOND])
+
+
+# -- one draw through the steps ------------------------------------------------------------------
+
+
+def replay(
+    rates: Rates, warmth: float, eye: float, start: Bed, fed: int, made: Sequence[Step], area_m2: float
+) -> tuple[list[float], Bed]:
+    """Run one draw through past steps.
+
+    Args:
+        rates: Parameters of the draw.
+        warmth: How much warmer than expected it was, in standard deviations.
+        eye: How many times faster than their dry matter scraps vanish to the eye.
+        start: The bed on the first morning.
+        fed: Side fed on the first morning.
+        made: Steps.
+        area_m2: Surface of one side. [m2]
+
+    Returns:
+        What the draw expects where something was seen, in the order of the sights: log odds of a worm
+        coming from the first side, share left, or logarithm of depth or dry mass; and the bed today.
+    """
+    scraps, castings = list(start.scraps), list(start.castings)
+    worms, staying = list(start.worms), list(start.staying)
+    left = [1.0, 1.0]
+    half, full = rates.half_saturation * area_m2, rates.capacity * area_m2
+    expected: list[float] = []
+    for step in made:
+        days = step.days
+        if days:
+            now = under(step.climate, warmth)
+            resting = 1 - fed
+            stay = decayed(0.5 * days * now[4 + resting] / rates.migration_days)
+            crossed = (worms[resting] - staying[resting]) * (1.0 - stay)
+            worms[resting] -= crossed
+            worms[fed] += crossed
+            for side in (FIRST, SECOND):
+                if step.restarts[side]:
+                    left[side] = 1.0
+                scraps[side], castings[side], grown, kept = digest(
+                    scraps[side],
+                    castings[side],
+                    worms[side],
+                    step.inflow[side],
+                    now[side],
+                    now[2 + side],
+                    days,
+                    rates,
+                    half,
+                    full,
+                )
+                grown *= step.survival[side]
+                worms[side] *= grown
+                staying[side] *= grown
+                left[side] *= kept
+            crossed = (worms[resting] - staying[resting]) * (1.0 - stay)
+            worms[resting] -= crossed
+            worms[fed] += crossed
+        for sight in step.sights:
+            expected.append(_expected(sight, scraps, castings, worms, left, eye, area_m2))
+        for act in step.acts:
+            if act.what == "switch":
+                fed = act.side
+                staying[fed] = 0.0
+                staying[1 - fed] = rates.stayers * worms[1 - fed]
+            else:
+                _take(act, fed, scraps, castings, worms, staying)
+    return expected, Bed(
+        (scraps[0], scraps[1]), (castings[0], castings[1]), (worms[0], worms[1]), (staying[0], staying[1])
+    )
+
+
+def _take(
+    act: Act, fed: int, scraps: list[float], castings: list[float], worms: list[float], staying: list[float]
+) -> None:
+    side = act.side
+    dry = scraps[side] + castings[side]
+    if act.what == "harvest" and side != fed:
+        scraps[side] = castings[side] = worms[side] = staying[side] = 0.0
+    elif dry > 0.0:
+        kept = max(1.0 - act.dry_kg / dry, 0.0)
+        scraps[side] *= kept
+        castings[side] *= kept
+
+
+def _expected(
+    sight: Sight,
+    scraps: Sequence[float],
+    castings: Sequence[float],
+    worms: Sequence[float],
+    left: Sequence[float],
+    eye: float,
+    area_m2: float,
+) -> float:
+    side = sight.side
+    if sight.what == "leftover":
+        return exp(eye * ln(left[side] + _NO_DRY))
+    if sight.what == "depth":
+        return ln(litres(scraps[side], castings[side]) / (1000.0 * area_m2) + _NO_DRY)
+    if sight.what == "harvest":
+        return ln(scraps[side] + castings[side] + _NO_DRY)
+    densities = []
+    for one in (FIRST, SECOND):
+        volume = max(litres(scraps[one], castings[one]), _SHALLOW_LITRES * area_m2)
+        densities.append((worms[one] + _NO_WORMS) * sight.values[2 + one] / volume)
+    return ln(densities[FIRST] / densities[SECOND])
+
+
+def litres(scraps: float, castings: float) -> float:
+    """Give the volume of a side from its dry matter. [L]."""
+    return scraps / SCRAPS_DENSITY + castings / CASTINGS_DENSITY
+
+
+_STOPS = frozenset({"switch", "harvest", "scrape", "depth", "leftover"})
+_DEEDS = frozenset({"switch", "harvest", "scrape"})
+_NO_CLIMATE = Climate((0.0,) * 6, (0.0,) * 6, (0.0,) * 6)
+_NO_WORMS = 1e-6
+_NO_DRY = 1e-4
+_LASTING = sources.value("worms.lasting_warmth")
+_SPREAD_DEPTH = sources.value("worms.spread_depth")
+_SPREAD_CASTINGS = sources.value("worms.spread_castings")
+_SPREAD_PLACES = sources.value("worms.spread_places")
+_SHALLOW_LITRES = 1000.0 * sources.value("worms.shallowest")
