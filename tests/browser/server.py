@@ -1,0 +1,80 @@
+"""The real service as a process of its own, to be stopped, killed and started again by a test."""
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from pathlib import Path
+from urllib.error import HTTPError, URLError
+from urllib.request import urlopen
+
+import pytest
+
+FALLOWSIDE = Path(sys.executable).with_name("fallowside")
+START_S = 30.0
+"""How long a server may take to answer for the first time, on a busy machine."""
+
+
+class LiveServer:
+    """The real service on a loopback port of its own, with a data folder of its own."""
+
+    def __init__(self, folder: Path) -> None:
+        self.data = folder / "data"
+        self.log = folder / "serve.log"
+        with socket.socket() as free:
+            free.bind(("127.0.0.1", 0))
+            self.port = int(free.getsockname()[1])
+        self.url = f"http://127.0.0.1:{self.port}"
+        self.environment = {**os.environ, "FALLOWSIDE_DATA": str(self.data)}
+        self.process: subprocess.Popen[bytes] | None = None
+
+    def start(self) -> None:
+        """Start serving, always on the same port, and wait for the first answer."""
+        with self.log.open("ab") as log:
+            self.process = subprocess.Popen(
+                [FALLOWSIDE, "serve", "--port", str(self.port)],
+                env=self.environment,
+                stdin=subprocess.DEVNULL,
+                stdout=log,
+                stderr=subprocess.STDOUT,
+            )
+        deadline = time.monotonic() + START_S
+        while self.process.poll() is None and time.monotonic() < deadline:
+            try:
+                with urlopen(self.url, timeout=5.0):
+                    return
+            except HTTPError:
+                return
+            except (URLError, ConnectionError, TimeoutError):
+                time.sleep(0.05)
+        self.kill()
+        pytest.fail(f"the server did not start: {self.log.read_text(encoding='utf-8')}")
+
+    def stop(self) -> None:
+        """Ask the server to end, and wait until it has."""
+        self._end(signal.SIGTERM)
+
+    def kill(self) -> None:
+        """End the server with no warning, as a power cut would."""
+        self._end(signal.SIGKILL)
+
+    def run(self, *words: str, given: str | None = None) -> str:
+        """Run another command on the same data; give what it prints."""
+        done = subprocess.run(
+            [FALLOWSIDE, *words],
+            env=self.environment,
+            input=given,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert done.returncode == 0, done.stderr
+        return done.stdout
+
+    def _end(self, how: signal.Signals) -> None:
+        if self.process is not None:
+            self.process.send_signal(how)
+            self.process.wait(timeout=START_S)
+            self.process = None
