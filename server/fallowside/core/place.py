@@ -80,6 +80,7 @@ class Place:
     containers: Mapping[str, Item]
     feedstocks: Mapping[str, Item]
     """The place's own feedstocks only; `material` also finds the shipped ones."""
+    own_materials: Mapping[str, materials.Material]
 
     def material(self, feedstock: str) -> materials.Material:
         """Give what is known of a feedstock: the place's own figures over those of what it is like.
@@ -87,10 +88,7 @@ class Place:
         Raises:
             UnknownName: neither the place nor the table has it.
         """
-        own = self.feedstocks.get(feedstock)
-        if own is None:
-            return materials.get(feedstock)
-        return materials.adapted(feedstock, own.text("like", "mixed_scraps"), own.fields)
+        return self.own_materials.get(feedstock) or materials.get(feedstock)
 
     def mass(self, amount: Mapping[str, Any], feedstock: str = "") -> Mass:
         """Turn an amount as entered (a mass, a volume, a filled container) into kilograms.
@@ -135,7 +133,7 @@ class Place:
 
     def known(self) -> Known:
         """Say what entries of this place may point to."""
-        own = {key: self.material(key) for key in self.feedstocks}
+        own = self.own_materials
         shipped = materials.all()
         dense = {key for key, found in own.items() if found.bulk_density_kg_per_l is not None}
         dense |= {one.name for one in shipped if one.bulk_density_kg_per_l is not None}
@@ -165,13 +163,19 @@ def fold(setups: Iterable[Entry]) -> Place:
     stations = {
         name: _station(item, *first["station", name]) for name, item in kept.get("station", {}).items()
     }
-    place = kept.get("place", {})
+    place, feedstocks = kept.get("place", {}), kept.get("feedstock", {})
+    shipped = {one.name for one in materials.all()}
     return Place(
         item=place[min(place)] if place else Item("place", {}),
         stations=dict(sorted(stations.items(), key=lambda pair: (pair[1].order, pair[0]))),
         people=kept.get("person", {}),
         containers=kept.get("container", {}),
-        feedstocks=kept.get("feedstock", {}),
+        feedstocks=feedstocks,
+        own_materials={
+            name: materials.adapted(name, like if like in shipped else _LIKE, item.fields)
+            for name, item in feedstocks.items()
+            for like in [item.text("like")]
+        },
     )
 
 
@@ -191,6 +195,7 @@ def _station(item: Item, us: int, day: int) -> Station:
     )
 
 
+_LIKE = "mixed_scraps"
 _FILL_SPREAD = sources.value("tally.fill_spread")
 _DENSITY_SPREAD = sources.value("tally.density_spread")
 
