@@ -37,8 +37,10 @@ def test_a_wheel_brings_the_web_app_and_the_command_to_a_fresh_environment(tmp_p
         "server/requirements.lock",
     )
     run(python, *pip, "install", "--no-deps", wheel)
-    assert "serve" in run(python.with_name("fallowside"), "--help")
-    web = run(
-        python, "-c", "import fallowside, pathlib; print(pathlib.Path(fallowside.__file__).parent / 'web')"
-    )
-    assert (Path(web.strip()) / "index.html").is_file()
+    fallowside = python.with_name("fallowside")
+    assert "serve" in run(fallowside, "--help")
+    run(fallowside, "demo", "--no-serve", "--data", tmp_path / "data")
+    assert "because" in run(fallowside, "plan", "--json", "--data", tmp_path / "data")
+    found = run(python, "-c", "from fallowside.api import site; print(site.built_app())")
+    assert Path(found.strip()).parent.name == "fallowside"
+    assert (Path(found.strip()) / "index.html").is_file()
