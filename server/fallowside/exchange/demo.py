@@ -10,8 +10,8 @@ from typing import Any
 
 from fallowside.exchange import demo_place as place
 from fallowside.exchange import demo_rounds as rounds
-from fallowside.exchange.demo_diary import Diary, Raw, Walk
-from fallowside.exchange.demo_place import HOST, LENGTH_DAYS, Stay
+from fallowside.exchange.demo_diary import Diary, Raw, Stay, Walk
+from fallowside.exchange.demo_place import HOST, LENGTH_DAYS
 from fallowside.exchange.demo_rounds import Holding
 from fallowside.exchange.demo_truth import Dice, Weather, weather
 
@@ -75,17 +75,19 @@ def _walk(
     who: Stay | None = dice.pick(helpers) if helpers and dice.chance(0.72) else None
     started = dice.between(6.6 * 60.0, 7.6 * 60.0)
     late = dice.between(30.0, 90.0) if dice.chance(0.06) else 0.0
-    walk = Walk(diary, dice, ago, who.id if who else HOST, started, late)
+    walk = Walk(diary, dice, ago, HOST, started, late=late)
+    if who is not None:
+        walk.by, walk.scale, walk.thermometer = who.id, who.scale, who.thermometer
     party = ago in _PARTY
-    rounds.at_trough(walk, now, sky, who, sour=ago in _SOUR, glut=party)
+    rounds.at_trough(walk, now, sky, sour=ago in _SOUR, glut=party)
     if waiting and ago <= waiting[0]:
         waiting.pop(0)
-        rounds.turn(walk, now, who)
-    rounds.at_bin(walk, now, sky, who, soup=ago == 2)
+        rounds.turn(walk, now)
+    rounds.at_bin(walk, now, sky, soup=ago == 2)
     if dice.chance(0.85):
-        rounds.at_pond(walk, now, sky, who)
+        rounds.at_pond(walk, now, sky)
     if dice.chance(0.4):
-        rounds.at_hive(walk, now, sky, who, day.isoformat()[:7])
+        rounds.at_hive(walk, now, sky, day.isoformat()[:7])
     finished = walk.minute + dice.between(1.0, 5.0)
     diary.write(
         "round",
@@ -114,10 +116,10 @@ def _slips(diary: Diary) -> None:
     _taken_back_and_restored(diary, 141)
 
 
-def _find(diary: Diary, ago: int, fits: Callable[[Mapping[str, Any]], bool]) -> Raw:
-    """Give the first fitting entry on a day or, if there is none, on the next day that has one."""
-    fitting = (raw for raw in diary.written if diary.ago(raw) <= ago and fits(raw))
-    return min(fitting, key=lambda raw: (raw["at"], raw["id"]))
+def _find(diary: Diary, ago: int, fits: Callable[[Mapping[str, Any]], bool]) -> list[Raw]:
+    """Give the first fitting entry from a day on; in some stories there is none."""
+    fitting = [raw for raw in diary.written if ago >= diary.ago(raw) > 1 and fits(raw)]
+    return sorted(fitting, key=lambda raw: (raw["at"], raw["id"]))[:1]
 
 
 def _misread(
@@ -135,11 +137,11 @@ def _misread(
         here = raw["kind"] == kind and station in ("", raw.get("station")) and by in ("", raw["by"])
         return here and spoil(dict(raw)) is not None
 
-    raw = _find(diary, ago, fits)
-    spoiled = spoil(raw) or {}
-    right = {name: raw[name] for name in spoiled}
-    raw.update(spoiled)
-    diary.correct(raw, diary.ago(raw), 9.9 * 60.0, raw["by"], right)
+    for raw in _find(diary, ago, fits):
+        spoiled = spoil(raw) or {}
+        right = {name: raw[name] for name in spoiled}
+        raw.update(spoiled)
+        diary.correct(raw, diary.ago(raw), 9.9 * 60.0, raw["by"], right)
 
 
 def _tenfold(raw: Raw) -> Raw | None:
@@ -166,19 +168,21 @@ def _fahrenheit(raw: Raw) -> Raw | None:
 
 def _twice(diary: Diary, ago: int) -> None:
     """Save a feed twice, and take one of the two back."""
-    raw = _find(diary, ago, lambda one: one["kind"] == "feed" and one["station"] == place.TROUGH)
-    day, minute = diary.ago(raw), _minute(raw) + 0.6
-    fields = {name: raw[name] for name in ("feedstock", "amount")}
-    double = diary.write("feed", day, minute, raw["by"], station=raw["station"], side=raw["side"], **fields)
-    diary.correct(double, day, minute + 3.0, raw["by"], None)
+    for raw in _find(diary, ago, lambda one: one["kind"] == "feed" and one["station"] == place.TROUGH):
+        day, minute = diary.ago(raw), _minute(raw) + 0.6
+        fields = {name: raw[name] for name in ("feedstock", "amount")}
+        double = diary.write(
+            "feed", day, minute, raw["by"], station=raw["station"], side=raw["side"], **fields
+        )
+        diary.correct(double, day, minute + 3.0, raw["by"], None)
 
 
 def _taken_back_and_restored(diary: Diary, ago: int) -> None:
     """Take an entry back by mistake, then take that back too."""
-    raw = _find(diary, ago, lambda one: one["kind"] == "self_harvest")
-    day = diary.ago(raw)
-    wrong = diary.correct(raw, day, 12.0 * 60.0, raw["by"], None)
-    diary.correct(wrong, day, 12.0 * 60.0 + 2.0, HOST, None)
+    for raw in _find(diary, ago, lambda one: one["kind"] == "self_harvest"):
+        day = diary.ago(raw)
+        wrong = diary.correct(raw, day, 12.0 * 60.0, raw["by"], None)
+        diary.correct(wrong, day, 12.0 * 60.0 + 2.0, HOST, None)
 
 
 def _minute(raw: Mapping[str, Any]) -> float:

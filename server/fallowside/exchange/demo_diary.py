@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta, timezone
 from hashlib import sha256
-from typing import Any
+from typing import Any, Literal
 from uuid import UUID
 
 from fallowside.exchange.demo_truth import Dice
@@ -13,6 +13,19 @@ OFFSET = timezone(timedelta(hours=2))
 """The demo's clock. Its last round ends early in the day, so it lies in the past wherever it is read."""
 
 Raw = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """Somebody's time at the place, in days before today; a day below 0 is still to come."""
+
+    id: str
+    name: str
+    comes: int
+    goes: int
+    goes_after_all: int | None = None
+    scale: Literal["kg", "lb"] = "kg"
+    thermometer: Literal["degC", "degF"] = "degC"
 
 
 @dataclass(slots=True)
@@ -107,6 +120,8 @@ class Walk:
     ago: int
     by: str
     minute: float
+    scale: Literal["kg", "lb"] = "kg"
+    thermometer: Literal["degC", "degF"] = "degC"
     late: float = 0.0
     """Typed this much later. [min]"""
     passed: list[str] = field(default_factory=list)

@@ -4,10 +4,9 @@ Quennow Hostel does not exist, nor does anybody named here. It is a hostel on a 
 irrigation pond, a stone trough that became a worm bed, a larvae bin under the stair and one hive.
 """
 
-from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
-from fallowside.exchange.demo_diary import Diary
+from fallowside.exchange.demo_diary import Diary, Stay
 from fallowside.exchange.demo_truth import (
     BIN_AREA_M2,
     BIN_DEPTH_M,
@@ -28,19 +27,6 @@ PAIL, CROCK = "grey-pail", "crock"
 PAIL_WEIGHED_AGO = 301
 PAIL_LITRES, PAIL_KG = 10.0, 5.8
 PORRIDGE = "porridge"
-
-
-@dataclass(frozen=True, slots=True)
-class Stay:
-    """Somebody's time at the place, in days before today; a day below 0 is still to come."""
-
-    id: str
-    name: str
-    comes: int
-    goes: int
-    goes_after_all: int | None = None
-    scale: Literal["kg", "lb"] = "kg"
-    thermometer: Literal["degC", "degF"] = "degC"
 
 
 HOST = "maro"

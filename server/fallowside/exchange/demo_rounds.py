@@ -5,7 +5,7 @@ from math import fsum
 
 from fallowside.exchange import demo_place as place
 from fallowside.exchange.demo_diary import Raw, Walk
-from fallowside.exchange.demo_place import BIN, HIVE, POND, TROUGH, Stay
+from fallowside.exchange.demo_place import BIN, HIVE, POND, TROUGH
 from fallowside.exchange.demo_truth import (
     OTHER,
     SIDE_AREA_M2,
@@ -14,7 +14,6 @@ from fallowside.exchange.demo_truth import (
     Hive,
     Larvae,
     Pond,
-    Side,
     Weather,
 )
 
@@ -33,6 +32,7 @@ MATERIALS = {
 
 SPECIES = ("carp", "carp", "tench")
 SCOOP_L, SCOOPS = 0.25, 6
+TOO_HOT_C = 28.0
 SQUEEZE_DAYS = 8
 COUNT_AFTER_DAYS = (7, 14, 21, 30, 40, 52)
 _LB_KG = 0.45359237
@@ -88,28 +88,28 @@ class Holding:
 # -- amounts as people write them ----------------------------------------------------------------
 
 
-def weighed(kg: float, who: Stay | None) -> Raw:
+def weighed(kg: float, walk: Walk) -> Raw:
     """Write a mass as read off the walker's own scale."""
-    if who is not None and who.scale == "lb":
+    if walk.scale == "lb":
         return {"value": max(0.1, round(kg / _LB_KG, 1)), "unit": "lb"}
     if kg < 0.5:
         return {"value": max(10, 10 * round(100.0 * kg)), "unit": "g"}
     return {"value": round(20.0 * kg) / 20.0, "unit": "kg"}
 
 
-def amount(kg: float, walk: Walk, who: Stay | None) -> Raw:
+def amount(kg: float, walk: Walk) -> Raw:
     """Write an amount of scraps: weighed, or by the pail once the pail has been weighed."""
     quarters = round(4.0 * kg / place.PAIL_KG)
     by_pail = walk.ago < place.PAIL_WEIGHED_AGO and quarters >= 1 and walk.dice.chance(0.3)
     if by_pail and abs(quarters * place.PAIL_KG / 4.0 - kg) < 0.25:
         return {"container": place.PAIL, "filled": quarters / 4.0}
-    return weighed(kg, who)
+    return weighed(kg, walk)
 
 
-def degrees(celsius: float, walk: Walk, who: Stay | None) -> Raw:
+def degrees(celsius: float, walk: Walk) -> Raw:
     """Write a temperature as read off the walker's thermometer."""
     read = celsius + 0.3 * walk.dice.normal()
-    if who is not None and who.thermometer == "degF":
+    if walk.thermometer == "degF":
         return {"value": round(1.8 * read + 32.0), "unit": "degF"}
     return {"value": round(2.0 * read) / 2.0, "unit": "degC"}
 
@@ -125,53 +125,63 @@ def squeeze(wet_pct: float) -> str:
 # -- the bed -------------------------------------------------------------------------------------
 
 
-def at_trough(walk: Walk, now: Holding, day: Weather, who: Stay | None, *, sour: bool, glut: bool) -> None:
-    """Look after the bed: read, count, take castings, feed."""
+def at_trough(walk: Walk, now: Holding, day: Weather, *, sour: bool, glut: bool) -> None:
+    """Look after the bed: read, count, take castings, feed; leave it in peace while it is sour."""
     walk.passed.append(TROUGH)
-    bed, ago = now.bed, walk.ago
-    side, half = bed.feeding, bed.sides[bed.feeding]
+    _read_bed(walk, now, day)
+    if sour:
+        _rest_sour(walk, now)
+        return
+    hot = day.heat and now.bed.temperature_c > TOO_HOT_C
+    if hot and now.due("heat", walk.ago, 2):
+        note = "Wet sacks and a sail for shade."
+        walk.note("signs", TROUGH, side=now.bed.feeding, signs=["worms_leaving"], note=note)
+    elif now.due("well", walk.ago, 9):
+        walk.note("signs", TROUGH, side=now.bed.feeding, signs=["all_well"])
+    _count(walk, now)
+    _castings(walk, now)
+    _water(walk, now, day)
+    if not hot:
+        _feed_bed(walk, now, glut=glut)
+
+
+def _read_bed(walk: Walk, now: Holding, day: Weather) -> None:
+    bed, ago, side = now.bed, walk.ago, now.bed.feeding
     if day.heat or walk.dice.chance(0.5):
-        walk.note("reading", TROUGH, side=side, temperature=degrees(bed.temperature_c, walk, who))
+        walk.note("reading", TROUGH, side=side, temperature=degrees(bed.temperature_c, walk))
     if now.due("squeeze", ago, 6):
-        walk.note("reading", TROUGH, side=side, squeeze=squeeze(half.wet_pct))
+        walk.note("reading", TROUGH, side=side, squeeze=squeeze(bed.sides[side].wet_pct))
     if now.due("squeeze resting", ago, 13):
         walk.note("reading", TROUGH, side=OTHER[side], squeeze=squeeze(bed.sides[OTHER[side]].wet_pct))
     if now.due("trough ph", ago, 41):
         walk.note("reading", TROUGH, side=side, ph=round(6.6 + 0.15 * walk.dice.normal(), 1))
-    if sour:
-        if now.due("sour", ago, 3):
-            walk.note(
-                "signs",
-                TROUGH,
-                side=side,
-                signs=["sour_smell", "fruit_flies"],
-                note="Far too much at once after the big party. Nothing goes in for a week.",
-            )
-            walk.note("leftover", TROUGH, side=side, left="most")
-            walk.note("feed", TROUGH, side=side, feedstock=MATERIALS["card"], amount=weighed(0.3, who))
-            bed.feed(side, "card", 0.3)
+
+
+def _rest_sour(walk: Walk, now: Holding) -> None:
+    if not now.due("sour", walk.ago, 3):
         return
-    if day.heat and bed.temperature_c > 28.0 and now.due("heat", ago, 2):
-        walk.note("signs", TROUGH, side=side, signs=["worms_leaving"], note="Wet sacks and a sail for shade.")
-    elif now.due("well", ago, 9):
-        walk.note("signs", TROUGH, side=side, signs=["all_well"])
-    _count(walk, now, who)
-    _castings(walk, now, who)
-    dry = half.wet_pct < 67.0
-    if dry or bed.sides[OTHER[side]].wet_pct < 62.0:
-        wanting: Side = side if dry else OTHER[side]
-        litres = 5 if day.heat else 3
-        walk.note("water", TROUGH, side=wanting, amount={"value": litres, "unit": "L"})
-        bed.water(wanting, litres)
-    if not (day.heat and bed.temperature_c > 28.5):
-        _feed_bed(walk, now, who, glut=glut)
+    side = now.bed.feeding
+    note = "Far too much at once after the big party. Nothing goes in for a week."
+    walk.note("signs", TROUGH, side=side, signs=["sour_smell", "fruit_flies"], note=note)
+    walk.note("leftover", TROUGH, side=side, left="most")
+    walk.note("feed", TROUGH, side=side, feedstock=MATERIALS["card"], amount=weighed(0.3, walk))
+    now.bed.feed(side, "card", 0.3)
 
 
-def turn(walk: Walk, now: Holding, who: Stay | None) -> None:
+def _water(walk: Walk, now: Holding, day: Weather) -> None:
+    bed = now.bed
+    for side, driest in ((bed.feeding, 67.0), (OTHER[bed.feeding], 62.0)):
+        if bed.sides[side].wet_pct < driest:
+            litres = 5 if day.heat else 3
+            walk.note("water", TROUGH, side=side, amount={"value": litres, "unit": "L"})
+            bed.water(side, litres)
+
+
+def turn(walk: Walk, now: Holding) -> None:
     """Lay bedding on the other side and feed there from now on."""
     bed = now.bed
     side = OTHER[bed.feeding]
-    walk.note("feed", TROUGH, side=side, feedstock=MATERIALS["card"], amount=weighed(0.8, who))
+    walk.note("feed", TROUGH, side=side, feedstock=MATERIALS["card"], amount=weighed(0.8, walk))
     walk.note("water", TROUGH, side=side, amount={"value": 6, "unit": "L"})
     bed.feed(side, "card", 0.8)
     bed.sides[side].wet_pct = 74.0
@@ -180,7 +190,7 @@ def turn(walk: Walk, now: Holding, who: Stay | None) -> None:
     now.switched, now.counted, now.rested_done = walk.ago, 0, False
 
 
-def _count(walk: Walk, now: Holding, who: Stay | None) -> None:
+def _count(walk: Walk, now: Holding) -> None:
     if now.rested_done or now.counted >= len(COUNT_AFTER_DAYS):
         return
     if now.switched - walk.ago < COUNT_AFTER_DAYS[now.counted]:
@@ -197,12 +207,12 @@ def _count(walk: Walk, now: Holding, who: Stay | None) -> None:
         )
 
 
-def _castings(walk: Walk, now: Holding, who: Stay | None) -> None:
+def _castings(walk: Walk, now: Holding) -> None:
     bed, rested = now.bed, OTHER[now.bed.feeding]
     if now.rested_done:
         if now.castings_kg > 0.0 and now.due("castings out", walk.ago, 9):
             taken = min(now.castings_kg, walk.dice.between(6.0, 12.0))
-            walk.note("given", TROUGH, what="castings", amount=weighed(taken, who), to="garden")
+            walk.note("given", TROUGH, what="castings", amount=weighed(taken, walk), to="garden")
             now.castings_kg -= taken
         return
     half, days = bed.sides[rested], now.switched - walk.ago
@@ -215,7 +225,7 @@ def _castings(walk: Walk, now: Holding, who: Stay | None) -> None:
     note = "" if ready else "Scraped in layers by daylight; the stragglers went over to the other side."
     while taken_kg > 0.3:
         load = min(taken_kg, walk.dice.between(7.0, 10.0))
-        walk.note("castings", TROUGH, side=rested, amount=weighed(load, who), method=method, note=note)
+        walk.note("castings", TROUGH, side=rested, amount=weighed(load, walk), method=method, note=note)
         taken_kg -= load
         now.castings_kg += load
         note = ""
@@ -223,7 +233,7 @@ def _castings(walk: Walk, now: Holding, who: Stay | None) -> None:
     now.last["castings out"] = walk.ago
 
 
-def _feed_bed(walk: Walk, now: Holding, who: Stay | None, *, glut: bool) -> None:
+def _feed_bed(walk: Walk, now: Holding, *, glut: bool) -> None:
     bed, kitchen, side = now.bed, now.kitchen, now.bed.feeding
     half, ago = bed.sides[side], walk.ago
     hungry = bed.appetite_kg() * (now.last.get("fed", ago + 1) - ago)
@@ -238,63 +248,72 @@ def _feed_bed(walk: Walk, now: Holding, who: Stay | None, *, glut: bool) -> None
     if portion < 0.2:
         return
     now.last["fed"] = ago
-    walk.note("feed", TROUGH, side=side, feedstock=MATERIALS["scraps"], amount=amount(portion, walk, who))
+    walk.note("feed", TROUGH, side=side, feedstock=MATERIALS["scraps"], amount=amount(portion, walk))
     bed.feed(side, "scraps", portion)
     kitchen.scraps -= portion
     if kitchen.coffee > 0.3 and not glut:
-        grounds = weighed(kitchen.coffee, who)
+        grounds = weighed(kitchen.coffee, walk)
         walk.note("feed", TROUGH, side=side, feedstock=MATERIALS["coffee"], amount=grounds)
         bed.feed(side, "coffee", kitchen.coffee)
         kitchen.coffee = 0.0
     if half.wet_pct > 77.0 or walk.dice.chance(0.3):
         card = max(0.05, 0.08 * portion)
-        walk.note("feed", TROUGH, side=side, feedstock=MATERIALS["card"], amount=weighed(card, who))
+        walk.note("feed", TROUGH, side=side, feedstock=MATERIALS["card"], amount=weighed(card, walk))
         bed.feed(side, "card", card)
 
 
 # -- the larvae bin ------------------------------------------------------------------------------
 
 
-def at_bin(walk: Walk, now: Holding, day: Weather, who: Stay | None, *, soup: bool) -> None:
-    """Look after the larvae bin: empty the catch pail, read, feed."""
+def at_bin(walk: Walk, now: Holding, day: Weather, *, soup: bool) -> None:
+    """Look after the larvae bin: empty the catch pail, read, clear out, feed."""
     walk.passed.append(BIN)
-    larvae, kitchen, ago = now.larvae, now.kitchen, walk.ago
-    _climbed(walk, now, who)
+    _climbed(walk, now)
+    _read_bin(walk, now, day)
+    _clear_bin(walk, now)
+    _feed_bin(walk, now)
+    if soup:
+        walk.note("water", BIN, amount={"value": 4, "unit": "L"}, note="Somebody tipped the soup pot in.")
+        now.larvae.wet_pct = 86.0
+        now.last["bin squeeze"] = walk.ago + SQUEEZE_DAYS
+
+
+def _read_bin(walk: Walk, now: Holding, day: Weather) -> None:
     if walk.dice.chance(0.55):
-        walk.note("reading", BIN, temperature=degrees(larvae.temperature_c, walk, who))
-    if now.due("bin squeeze", ago, SQUEEZE_DAYS):
-        walk.note("reading", BIN, squeeze=squeeze(larvae.wet_pct))
-    if day.heat and now.due("bin heat", ago, 3):
+        walk.note("reading", BIN, temperature=degrees(now.larvae.temperature_c, walk))
+    if now.due("bin squeeze", walk.ago, SQUEEZE_DAYS):
+        walk.note("reading", BIN, squeeze=squeeze(now.larvae.wet_pct))
+    if day.heat and now.due("bin heat", walk.ago, 3):
         walk.note("signs", BIN, signs=["pale_larvae_leaving"], note="Pale ones on the wall. Lid off.")
-    if day.high_c > 25.0 and now.due("eggs", ago, 8):
+    if day.high_c > 25.0 and now.due("eggs", walk.ago, 8):
         walk.note("eggs", BIN, clutches=walk.dice.whole(1, 7))
+
+
+def _clear_bin(walk: Walk, now: Holding) -> None:
+    larvae, kitchen, ago = now.larvae, now.kitchen, walk.ago
     if now.due("clear out", ago, 37):
         taken = 0.6 * larvae.residue_kg
         to = walk.dice.pick(("curing", "curing", "bed", "garden"))
-        walk.note("clear_out", BIN, amount=weighed(taken, who), to=to)
+        walk.note("clear_out", BIN, amount=weighed(taken, walk), to=to)
         larvae.residue_kg -= taken
         now.last["frass"] = ago
     if now.last.get("frass", ago) - ago > 21:
-        walk.note("given", BIN, what="frass", amount=weighed(walk.dice.between(1.5, 4.0), who), to="garden")
+        cured = weighed(walk.dice.between(1.5, 4.0), walk)
+        walk.note("given", BIN, what="frass", amount=cured, to="garden")
         del now.last["frass"]
     if kitchen.bones > 0.0 and now.due("bones", ago, 6):
         walk.note(
             "reject",
             BIN,
             feedstock=MATERIALS["bones"],
-            amount=weighed(kitchen.bones, who),
+            amount=weighed(kitchen.bones, walk),
             to="landfill" if walk.dice.chance(0.4) else "burial",
             note="Picked clean.",
         )
         kitchen.bones = 0.0
-    _feed_bin(walk, now, who)
-    if soup:
-        walk.note("water", BIN, amount={"value": 4, "unit": "L"}, note="Somebody tipped the soup pot in.")
-        larvae.wet_pct = 86.0
-        now.last["bin squeeze"] = ago + SQUEEZE_DAYS
 
 
-def _climbed(walk: Walk, now: Holding, who: Stay | None) -> None:
+def _climbed(walk: Walk, now: Holding) -> None:
     larvae = now.larvae
     seen = walk.dice.count(larvae.climbed, clump=0.12)
     larvae.climbed = 0.0
@@ -322,7 +341,7 @@ def _climbed(walk: Walk, now: Holding, who: Stay | None) -> None:
         )
 
 
-def _feed_bin(walk: Walk, now: Holding, who: Stay | None) -> None:
+def _feed_bin(walk: Walk, now: Holding) -> None:
     larvae, kitchen = now.larvae, now.kitchen
     if larvae.temperature_c < 14.0:
         return
@@ -331,8 +350,8 @@ def _feed_bin(walk: Walk, now: Holding, who: Stay | None) -> None:
         walk.note("leftover", BIN, left="some" if fresh else "none")
     if kitchen.fish > 0.0:
         bread = min(1.2, max(kitchen.bread, 2.0 * kitchen.fish))
-        walk.note("feed", BIN, feedstock=MATERIALS["bread"], amount=weighed(bread, who))
-        walk.note("feed", BIN, feedstock=MATERIALS["fish"], amount=weighed(kitchen.fish, who))
+        walk.note("feed", BIN, feedstock=MATERIALS["bread"], amount=weighed(bread, walk))
+        walk.note("feed", BIN, feedstock=MATERIALS["fish"], amount=weighed(kitchen.fish, walk))
         larvae.feed(bread, dry=True)
         larvae.feed(kitchen.fish)
         kitchen.bones += 0.35 * kitchen.fish
@@ -348,33 +367,33 @@ def _feed_bin(walk: Walk, now: Holding, who: Stay | None) -> None:
         hungry -= portion
         what = place.PORRIDGE if porridge else MATERIALS["cooked"]
         crock = {"container": place.CROCK, "filled": max(0.25, round(portion / 0.75) / 4.0)}
-        given = crock if porridge else weighed(portion, who)
+        given = crock if porridge else weighed(portion, walk)
         walk.note("feed", BIN, feedstock=what, amount=given)
         larvae.feed(portion)
         kitchen.cooked -= portion
     if kitchen.scraps > 1.0 and hungry > 0.3:
         portion = min(kitchen.scraps - 0.3, hungry)
-        walk.note("feed", BIN, feedstock=MATERIALS["scraps"], amount=amount(portion, walk, who))
+        walk.note("feed", BIN, feedstock=MATERIALS["scraps"], amount=amount(portion, walk))
         larvae.feed(portion)
         kitchen.scraps -= portion
     if kitchen.bread > 0.25:
-        walk.note("feed", BIN, feedstock=MATERIALS["bread"], amount=weighed(kitchen.bread, who))
+        walk.note("feed", BIN, feedstock=MATERIALS["bread"], amount=weighed(kitchen.bread, walk))
         larvae.feed(kitchen.bread, dry=True)
         kitchen.bread = 0.0
     if larvae.wet_pct > 79.0:
-        walk.note("feed", BIN, feedstock=MATERIALS["card"], amount=weighed(0.15, who))
+        walk.note("feed", BIN, feedstock=MATERIALS["card"], amount=weighed(0.15, walk))
         larvae.wet_pct -= 5.0
 
 
 # -- pond and hive -------------------------------------------------------------------------------
 
 
-def at_pond(walk: Walk, now: Holding, day: Weather, who: Stay | None) -> None:
+def at_pond(walk: Walk, now: Holding, day: Weather) -> None:
     """Look after the pond: read, feed, catch, draw solids for the bed."""
     walk.passed.append(POND)
     pond, ago = now.pond, walk.ago
     if day.heat or walk.dice.chance(0.35):
-        read: Raw = {"temperature": degrees(pond.temperature_c, walk, who)}
+        read: Raw = {"temperature": degrees(pond.temperature_c, walk)}
         if now.due("pond ph", ago, 10):
             read["ph"] = round(pond.ph, 1)
         if now.due("pond depth", ago, 12):
@@ -388,29 +407,29 @@ def at_pond(walk: Walk, now: Holding, day: Weather, who: Stay | None) -> None:
         grams = 10 * round(walk.dice.between(4.0, 11.0))
         walk.note("feed", POND, feedstock=MATERIALS["pellets"], amount={"value": grams, "unit": "g"})
     if not day.heat and now.due("catch", ago, 11):
-        _catch(walk, now, who)
+        _catch(walk, now)
     if not day.rain and now.due("solids", ago, 34):
         litres = walk.dice.whole(6, 10)
         walk.note("solids", POND, amount={"value": litres, "unit": "L"}, to=TROUGH)
         now.bed.feed(now.bed.feeding, "solids", float(litres))
 
 
-def _catch(walk: Walk, now: Holding, who: Stay | None) -> None:
+def _catch(walk: Walk, now: Holding) -> None:
     number = walk.dice.whole(1, 4)
     species = walk.dice.pick(SPECIES)
     kg = fsum(walk.dice.between(0.28, 0.52) for _ in range(number))
     fate = walk.dice.pick(("killed", "killed", "killed", "killed", "held", "released"))
     caught: Raw = {"species": species, "number": number, "fate": fate}
     if fate != "released":
-        caught["mass"] = weighed(kg, who)
+        caught["mass"] = weighed(kg, walk)
     walk.note("catch", POND, note="Held in the tub for tomorrow." if fate == "held" else "", **caught)
     if fate == "killed":
         heads_kg = 0.28 * kg
         now.kitchen.fish += heads_kg
-        walk.note("reject", POND, feedstock=MATERIALS["guts"], amount=weighed(0.11 * kg, who), to="burial")
+        walk.note("reject", POND, feedstock=MATERIALS["guts"], amount=weighed(0.11 * kg, walk), to="burial")
 
 
-def at_hive(walk: Walk, now: Holding, day: Weather, who: Stay | None, month: str) -> None:
+def at_hive(walk: Walk, now: Holding, day: Weather, month: str) -> None:
     """Look at the hive from outside; now and then lift it, add a box or take honey."""
     walk.passed.append(HIVE)
     hive, ago = now.hive, walk.ago
@@ -419,7 +438,7 @@ def at_hive(walk: Walk, now: Holding, day: Weather, who: Stay | None, month: str
         walk.note("signs", HIVE, signs=[word])
     if now.due("heft", ago, 24):
         if walk.dice.chance(0.5):
-            walk.note("hive_check", HIVE, weight=weighed(hive.weight_kg, who))
+            walk.note("hive_check", HIVE, weight=weighed(hive.weight_kg, walk))
         else:
             heft = "light" if hive.weight_kg < 27.0 else "fair" if hive.weight_kg < 38.0 else "heavy"
             walk.note("hive_check", HIVE, hefting=heft)
@@ -432,7 +451,7 @@ def at_hive(walk: Walk, now: Holding, day: Weather, who: Stay | None, month: str
         walk.note(
             "hive_harvest",
             HIVE,
-            amount=weighed(kg, who),
+            amount=weighed(kg, walk),
             water_pct=round(walk.dice.between(16.4, 18.4), 1),
             note="Pressed comb, cold, strained once.",
         )
