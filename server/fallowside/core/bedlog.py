@@ -185,7 +185,17 @@ def _castings(log: Log, entry: Entry, place: Place) -> None:
     dry = mass.kg * (1.0 - _CASTINGS_MOISTURE / 100.0)
     what: What = "harvest" if entry.data["method"] == "after_migration" else "scrape"
     spread = 0.5 * (mass.high - mass.low) / mass.kg if mass.kg > 0.0 else 0.0
-    log.acts.append(Act(entry.day, what, _index(entry.side), dry, mass.kg - dry, spread=spread, id=entry.id))
+    act = Act(entry.day, what, _index(entry.side), dry, mass.kg - dry, spread=spread, id=entry.id)
+    # A side is emptied pail by pail: what one day took from it is one harvest.
+    for at in range(len(log.acts) - 1, -1, -1):
+        earlier = log.acts[at]
+        if earlier.day != act.day:
+            break
+        if (earlier.what, earlier.side) == (act.what, act.side):
+            dry, water = earlier.dry_kg + act.dry_kg, earlier.water_kg + act.water_kg
+            log.acts[at] = earlier._replace(dry_kg=dry, water_kg=water, spread=max(earlier.spread, spread))
+            return
+    log.acts.append(act)
 
 
 def _reading(log: Log, entry: Entry, place: Place) -> None:
