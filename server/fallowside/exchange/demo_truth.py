@@ -104,6 +104,8 @@ DRY_SHARE = {
 }  # fmt: skip
 _INTAKE, _DECAY, _HALF_KG_M2 = 0.11, 0.023, 0.5
 _GROWTH, _CROWDED_KG_M2, _STAYERS, _MOVING_DAYS = 0.013, 3.0, 0.06, 8.5
+_EYE = 4.0
+"""So many times faster than their dry matter scraps vanish to the eye."""
 _WARMTH = ((3.0, 0.0), (10.0, 0.25), (15.0, 0.57), (20.0, 0.87), (25.0, 1.0), (30.0, 0.8), (36.0, 0.0))
 
 
@@ -116,7 +118,7 @@ class Half:
     worms_kg: float = 0.0
     wet_pct: float = 74.0
     left: float = 0.0
-    """What is left of the last feed. [1]"""
+    """What the eye finds left of the last feed. [1]"""
 
     @property
     def litres(self) -> float:
@@ -186,7 +188,7 @@ class Bed:
             reach = half.scraps_kg / (half.scraps_kg + _HALF_KG_M2 * SIDE_AREA_M2)
             eaten = min(0.4 * half.scraps_kg, _INTAKE * warmth * half.worms_kg * reach)
             rotted = _DECAY * rotting * half.scraps_kg
-            half.left *= 1.0 - (eaten + rotted) / (half.scraps_kg + 0.01)
+            half.left *= power(1.0 - (eaten + rotted) / (half.scraps_kg + 0.01), _EYE)
             half.scraps_kg -= eaten + rotted
             half.castings_kg += 0.58 * eaten + 0.42 * rotted - 0.001 * half.castings_kg
             room = half.worms_kg / (_CROWDED_KG_M2 * SIDE_AREA_M2)
