@@ -391,3 +391,7 @@ def _progress(label: str) -> Iterator[Callable[[int, int | None], None]]:
     with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
         task = bar.add_task(label, total=None)
         yield lambda done, of: bar.update(task, completed=done, total=of)
+
+
+if __name__ == "__main__":
+    main()

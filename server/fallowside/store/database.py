@@ -62,11 +62,14 @@ class Hand:
         """Run one statement for each row."""
         self._cursor.executemany(sql.replace("?", "%s") if self.postgres else sql, rows)
 
-    def among(self, column: str, names: Sequence[str]) -> tuple[str, Any]:
-        """Give the condition that `column` is one of `names`, with its one parameter."""
+    def listed(self, names: Sequence[str]) -> tuple[str, Any]:
+        """Give a table `listed` with one column `value` that holds `names`, and its parameter.
+
+        Followed by CROSS JOIN it is walked first, so that the other table is searched by its index.
+        """
         if self.postgres:
-            return f"{column} = ANY(?)", list(names)
-        return f"{column} IN (SELECT value FROM json_each(?))", msgspec.json.encode(names).decode()
+            return "unnest(?::text[]) AS listed(value)", list(names)
+        return "json_each(?) AS listed", msgspec.json.encode(names).decode()
 
     def insert_many_unless_taken(self, sql: str, rows: Sequence[Sequence[Any]]) -> bool:
         """Insert all rows, or none if one of them breaks a unique key: then say False."""

@@ -33,7 +33,7 @@ class Held:
         return self.id or f"~{self.n}"
 
 
-_COLUMNS = "n, id, device_n, code, field, why, figures, received_us, skew_ms, ripe_us, state, body"
+_COLUMNS = "n, held.id, device_n, code, field, why, figures, received_us, skew_ms, ripe_us, state, body"
 
 
 def put(hand: Hand, place_n: int, held: Held, crc: int) -> int:
@@ -94,8 +94,14 @@ def ripe(hand: Hand, place_n: int, now_us: int) -> bool:
 
 def of_ids(hand: Hand, place_n: int, ids: Sequence[str]) -> list[Held]:
     """Give what was held under these ids and not settled, or dropped, oldest first."""
-    condition, value = hand.among("id", ids)
-    return _all(hand, f"place_n = ? AND state IN ('{WAITING}', '{DROPPED}') AND {condition}", place_n, value)
+    listed, value = hand.listed(ids)
+    return _all(
+        hand,
+        f"place_n = ? AND state IN ('{WAITING}', '{DROPPED}') AND held.id = listed.value",
+        value,
+        place_n,
+        first=f"{listed} CROSS JOIN ",
+    )
 
 
 def nameless(hand: Hand, place_n: int, crcs: Sequence[int]) -> list[Held]:
@@ -130,6 +136,6 @@ def judged_again(hand: Hand, held: Held) -> None:
     )
 
 
-def _all(hand: Hand, condition: str, *parameters: Any) -> list[Held]:
-    found = hand.rows(f"SELECT {_COLUMNS} FROM held WHERE {condition} ORDER BY n", *parameters)
-    return [Held(*row[:6], json.loads(row[6]), *row[7:11], bytes(row[11])) for row in found]  # type: ignore[call-arg]
+def _all(hand: Hand, condition: str, *parameters: Any, first: str = "") -> list[Held]:
+    found = hand.rows(f"SELECT {_COLUMNS} FROM {first}held WHERE {condition} ORDER BY n", *parameters)
+    return [Held(*row[:6], json.loads(row[6]), *row[7:]) for row in found]  # type: ignore[call-arg]

@@ -22,7 +22,7 @@ PAGE = 5000
 
 @dataclass(frozen=True, slots=True)
 class OpenPlace:
-    """A place whose turn a writer holds."""
+    """A place as a transaction sees it: its number, the name of its log, its newest `seq`."""
 
     n: int
     log: str
@@ -53,18 +53,25 @@ def place_number(hand: Hand, name: str = ONLY_PLACE) -> int | None:
     return found
 
 
+def look_up(hand: Hand, name: str = ONLY_PLACE) -> OpenPlace | None:
+    """Find a place, or None while nothing was ever sent to it."""
+    found = hand.rows("SELECT n, log FROM place WHERE name = ?", name)
+    return OpenPlace(found[0][0], found[0][1], last_seq(hand, found[0][0])) if found else None
+
+
 def open_place(hand: Hand, now_us: int, name: str = ONLY_PLACE) -> OpenPlace:
     """Take the writer's turn at a place, made if it isn't there."""
-    hand.run(
-        "INSERT INTO place (name, log, made_us) VALUES (?, ?, ?) ON CONFLICT (name) DO NOTHING",
-        name,
-        str(uuid.uuid4()),
-        now_us,
-    )
-    row = hand.rows(
-        "SELECT n, log FROM place WHERE name = ?" + (" FOR UPDATE" if hand.postgres else ""), name
-    )[0]
-    return OpenPlace(row[0], row[1], last_seq(hand, row[0]))
+    find = "SELECT n, log FROM place WHERE name = ?" + (" FOR UPDATE" if hand.postgres else "")
+    found = hand.rows(find, name)
+    if not found:
+        hand.run(
+            "INSERT INTO place (name, log, made_us) VALUES (?, ?, ?) ON CONFLICT (name) DO NOTHING",
+            name,
+            str(uuid.uuid4()),
+            now_us,
+        )
+        found = hand.rows(find, name)
+    return OpenPlace(found[0][0], found[0][1], last_seq(hand, found[0][0]))
 
 
 def device_number(hand: Hand, place_n: int, name: str, now_us: int, skew_ms: int | None) -> int:
@@ -99,9 +106,20 @@ def append(hand: Hand, rows: Sequence[Row]) -> bool:
 
 def bodies_of(hand: Hand, place_n: int, ids: Sequence[str]) -> dict[str, bytes]:
     """Give the bodies of those entries that are in the log."""
-    condition, value = hand.among("id", ids)
-    found = hand.rows(f"SELECT id, body FROM entry WHERE place_n = ? AND {condition}", place_n, value)
-    return {row[0]: bytes(row[1]) for row in found}
+    listed, value = hand.listed(ids)
+    return dict(
+        hand.rows(
+            f"SELECT entry.id, body FROM {listed} CROSS JOIN entry "
+            "WHERE place_n = ? AND entry.id = listed.value",
+            value,
+            place_n,
+        )
+    )
+
+
+def has(hand: Hand, place_n: int, name: str) -> bool:
+    """Tell whether an entry is in the log."""
+    return hand.value("SELECT 1 FROM entry WHERE place_n = ? AND id = ?", place_n, name) is not None
 
 
 def after(hand: Hand, place_n: int, cursor: int, last: int, limit: int) -> list[Line]:
@@ -114,18 +132,17 @@ def after(hand: Hand, place_n: int, cursor: int, last: int, limit: int) -> list[
         last,
         limit,
     )
-    return [Line(row[0], row[1], row[2], bytes(row[3])) for row in found]
+    return [Line(*row) for row in found]
 
 
 def setup_bodies(hand: Hand, place_n: int, cursor: int) -> list[tuple[int, bytes]]:
     """Give seq and body of the set-ups and corrections after `cursor`, in order."""
     kinds = ", ".join(f"'{kind}'" for kind in SETUP_KINDS)
-    found = hand.rows(
+    return hand.rows(
         f"SELECT seq, body FROM entry WHERE place_n = ? AND seq > ? AND kind IN ({kinds}) ORDER BY seq",
         place_n,
         cursor,
     )
-    return [(row[0], bytes(row[1])) for row in found]
 
 
 def lines(database: Database, name: str = ONLY_PLACE) -> Iterator[Line]:

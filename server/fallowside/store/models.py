@@ -71,10 +71,11 @@ class Held(SQLModel, table=True):
     """An entry set aside because it can't be used as it is. A row changes its state, and never goes."""
 
     __table_args__ = (
+        Index("held_id", "place_n", "id"),
         Index(
             "held_waiting",
             "place_n",
-            "id",
+            "ripe_us",
             sqlite_where=Column("state") == "waiting",
             postgresql_where=Column("state") == "waiting",
         ),

@@ -6,7 +6,8 @@ from datetime import UTC, datetime
 import msgspec
 
 from fallowside.store.log import Line
-from fallowside.sync.intake import Outcome, Refused
+from fallowside.sync.holding import Refused
+from fallowside.sync.intake import Outcome
 
 SHOWN_SKEW_US = 120_000_000
 """A device's clock that is off by more than this is told so. [microseconds]"""

@@ -67,8 +67,9 @@ def upgrade() -> None:
         sa.Column("crc", sa.BigInteger(), nullable=False),
         sa.Column("body", sa.LargeBinary(), nullable=False),
     )
+    op.create_index("held_id", "held", ["place_n", "id"])
     op.create_index(
-        "held_waiting", "held", ["place_n", "id"], sqlite_where=_WAITING, postgresql_where=_WAITING
+        "held_waiting", "held", ["place_n", "ripe_us"], sqlite_where=_WAITING, postgresql_where=_WAITING
     )
     _refuse_changes()
 

@@ -1,0 +1,154 @@
+"""Sorts the entries of a call into those that are good and those that aren't, and appends the good.
+
+`entries.problem` judges. Most calls hold new and good entries only: these are judged in one loop
+and written by one `executemany`. Whatever else a call holds, it takes the careful way.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+from zlib import crc32
+
+from fallowside.core import entries
+from fallowside.core.entries import Known, Problem
+from fallowside.store import log
+from fallowside.store.database import Hand
+from fallowside.store.models import SETUP_KINDS
+from fallowside.sync import known
+from fallowside.sync.arrival import Arrival
+from fallowside.sync.call import Call
+from fallowside.sync.content import SERVERS_FIELDS, own_bytes, same_content
+
+TAKEN = "id_taken"
+
+
+@dataclass(slots=True)
+class Sorted:
+    """A call's entries, judged: ids the log has now, rows appended, what is wrong with the rest."""
+
+    accepted: list[str] = field(default_factory=list)
+    rows: Sequence[log.Row] = ()
+    setups: list[Mapping[str, Any]] = field(default_factory=list)
+    bad: list[tuple[int, Problem]] = field(default_factory=list)
+
+
+def append(hand: Hand, arrival: Arrival, call: Call, knowledge: known.Knowledge) -> Sorted:
+    """Judge the entries of a call and append the good ones."""
+    if not call.flaws and not _begins_known(hand, arrival, call):
+        rows = _all_new_and_good(arrival, call, knowledge.known)
+        if rows and log.append(hand, rows):
+            return Sorted([row[2] for row in rows], rows)
+    return _append_with_care(hand, arrival, call, knowledge)
+
+
+def name_of(doc: Any) -> str | None:
+    """Give an entry's id if it has a usable one."""
+    name = doc.get("id") if isinstance(doc, dict) else None
+    return name if entries.is_name(name) else None
+
+
+def taken(name: str) -> Problem:
+    """Say that an id belongs to another entry."""
+    return Problem(
+        TAKEN,
+        "id",
+        "another entry has this id already; both are kept, send this one under a new id",
+        {"id": name},
+    )
+
+
+# -- the common way ------------------------------------------------------------------------------
+
+
+def _begins_known(hand: Hand, arrival: Arrival, call: Call) -> bool:
+    """Tell whether the first entry is in the log: then the call is most likely sent again."""
+    name = name_of(call.docs[0])
+    return name is not None and log.has(hand, arrival.place.n, name)
+
+
+def _all_new_and_good(arrival: Arrival, call: Call, judge_by: Known) -> list[log.Row] | None:
+    """Give the rows of a call without set-ups in which all is good, or None."""
+    problem, device_now_us = entries.problem, arrival.device_now_us
+    place_n, device_n, now_us, skew_ms = arrival.place.n, arrival.device_n, arrival.now_us, arrival.skew_ms
+    seq = arrival.place.last_seq
+    rows = []
+    for body, doc in zip(call.bodies, call.docs, strict=True):
+        if problem(doc, now_us=device_now_us, known=judge_by) is not None:
+            return None
+        kind = doc["kind"]
+        if kind in SETUP_KINDS or not SERVERS_FIELDS.isdisjoint(doc):
+            return None
+        seq += 1
+        rows.append((place_n, seq, doc["id"], kind, device_n, now_us, skew_ms, crc32(body), body))
+    return rows
+
+
+# -- the careful way -----------------------------------------------------------------------------
+
+
+def _append_with_care(hand: Hand, arrival: Arrival, call: Call, knowledge: known.Knowledge) -> Sorted:
+    names = [name for doc in call.docs if (name := name_of(doc)) is not None]
+    present = log.bodies_of(hand, arrival.place.n, names)
+    judge_by = knowledge.known
+    setups = [n for n, doc in enumerate(call.docs) if _is_setup(doc) and name_of(doc) not in present]
+    if setups:
+        # Set-ups first, so that the rest of the call may point to what they set up.
+        good = _sorted(arrival, _part(call, setups), judge_by, dict(present)).setups
+        judge_by = known.learnt(knowledge, good, knowledge.upto).known
+    found = _sorted(arrival, call, judge_by, present)
+    if not log.append(hand, found.rows):
+        raise RuntimeError("an id was taken while the writer's turn was held")
+    return found
+
+
+def _sorted(arrival: Arrival, call: Call, judge_by: Known, present: dict[str, bytes]) -> Sorted:
+    """Sort a call's entries. `present`: bodies the log holds, by id; it grows as entries pass."""
+    found = Sorted()
+    rows: list[log.Row] = []
+    for index, (body, doc) in enumerate(zip(call.bodies, call.docs, strict=True)):
+        name = name_of(doc)
+        there = present.get(name) if name is not None else None
+        if name is not None and there is not None:
+            if there == body or same_content(there, doc):
+                found.accepted.append(name)
+            else:
+                found.bad.append((index, taken(name)))
+            continue
+        flaw = _flaw(call, index, arrival.device_now_us, judge_by)
+        if flaw is not None:
+            found.bad.append((index, flaw))
+            continue
+        seq = arrival.place.last_seq + len(rows) + 1
+        rows.append(row(arrival, seq, doc, body, arrival.device_n, arrival.skew_ms))
+        present[doc["id"]] = rows[-1][8]
+        found.accepted.append(doc["id"])
+        if _is_setup(doc):
+            found.setups.append(doc)
+    found.rows = rows
+    return found
+
+
+def _flaw(call: Call, index: int, device_now_us: int, judge_by: Known) -> Problem | None:
+    flaw = call.flaws.get(index)
+    if flaw is not None and call.docs[index] is None:
+        return flaw
+    return entries.problem(call.docs[index], now_us=device_now_us, known=judge_by) or flaw
+
+
+def row(
+    arrival: Arrival, seq: int, doc: Mapping[str, Any], body: bytes, device_n: int, skew_ms: int | None
+) -> log.Row:
+    """Give the row of a good entry, without what only the server may say."""
+    own = body if SERVERS_FIELDS.isdisjoint(doc) else own_bytes(doc)
+    return (arrival.place.n, seq, doc["id"], doc["kind"], device_n, arrival.now_us, skew_ms, crc32(own), own)
+
+
+def _is_setup(doc: Any) -> bool:
+    return isinstance(doc, dict) and doc.get("kind") in SETUP_KINDS
+
+
+def _part(call: Call, indices: Sequence[int]) -> Call:
+    flaws = {new: call.flaws[old] for new, old in enumerate(indices) if old in call.flaws}
+    return replace(
+        call, bodies=[call.bodies[n] for n in indices], docs=[call.docs[n] for n in indices], flaws=flaws
+    )
