@@ -27,6 +27,10 @@ export type Container = {
 /** Something fed; its name is null when it is one of the shipped ones, whose words are in the catalogue. */
 export type Feedstock = Pick<FeedstockPlan, "id" | "name" | "takes" | "cautions">;
 
+/** So many of the newest entries say what is in use, and so many feedstocks are offered at once. */
+const LATELY = 400;
+const MOST_NEAR = 8;
+
 export type Holding = ReturnType<typeof openHolding>;
 
 /** The place as it is set up, ready for the screens. */
@@ -106,6 +110,22 @@ export function openHolding(journal: Journal) {
       return journal.entries.value
         .filter((entry) => entry.station === stationId && journal.freshIds.value.has(entry.id))
         .flatMap((entry) => crossed(unseen(entry, seen), limits.value));
+    },
+
+    /** What may be fed at a kind of station: used lately or of the place's own first, then the rest. */
+    feedstocksFor: (stationType: string): { near: readonly string[]; far: readonly string[] } => {
+      const fit = feedstocks.value.filter(
+        (one) => one.takes.length === 0 || one.takes.includes(stationType),
+      );
+      const fitting = new Set(fit.map((one) => one.id));
+      const lately = journal.entries.value
+        .slice(0, LATELY)
+        .filter((entry) => known.value.stations.get(entry.station ?? "") === stationType)
+        .map((entry) => String(entry["feedstock"]))
+        .filter((id) => fitting.has(id));
+      const near = [...new Set([...lately, ...fit.filter((one) => one.name !== null).map(({ id }) => id)])];
+      const shown = (near.length > 0 ? near : [...fitting]).slice(0, MOST_NEAR);
+      return { near: shown, far: [...fitting].filter((id) => !shown.includes(id)) };
     },
 
     /** The side being fed, as far as the phone knows: its own newest switch, the plan, the set-up. */

@@ -42,6 +42,8 @@ export function openJournal(contents: Contents, footing: Footing) {
   const sync = signal<SyncState>(START);
   const sentUpTo = signal(contents.sentUpTo);
   const skewS = signal(0);
+  let asked = 0;
+  let answered = 0;
 
   const device = String(contents.kept["device"] ?? uuid7(now().getTime()));
   const plan = computed(() => (kept.value["plan"] as KeptPlan | undefined) ?? null);
@@ -99,9 +101,13 @@ export function openJournal(contents: Contents, footing: Footing) {
   }
 
   async function refreshPlan(): Promise<void> {
+    asked += 1;
+    const mine = asked;
     const upTo = sentUpTo.value;
     const made = await footing.planner.plan();
-    if (made === null) return;
+    // An answer that was overtaken by a later one would bring older figures back.
+    if (made === null || mine < answered) return;
+    answered = mine;
     await keep("plan", { plan: made, gotAt: rfc3339(now()), upTo } satisfies KeptPlan);
     footing.tell();
   }
@@ -136,6 +142,8 @@ export function openJournal(contents: Contents, footing: Footing) {
     caughtUp: () => void refreshPlan(),
   });
   if (contents.kept["device"] === undefined) void keep("device", device);
+  // A phone with nothing on it shows figures before it has fetched the whole log.
+  if (contents.kept["plan"] === undefined) void refreshPlan();
 
   return {
     device,

@@ -9,7 +9,8 @@ const RANK = { danger: 0, caution: 1, note: 2 } as const;
 
 /**
  * Hold an entry, saved or still being typed, against the thresholds that came with the last plan.
- * They are data: this works however old the plan is, and with nobody to ask.
+ * They are data: this works however old the plan is, and with nobody to ask. Of several limits on one
+ * field only the gravest is told.
  */
 export function crossed(
   entry: Readonly<Record<string, unknown>>,
@@ -22,7 +23,8 @@ export function crossed(
       const value = measured(entry[limit.field], limit.unit);
       return value !== null && beyond(value, limit) ? [{ limit, value }] : [];
     })
-    .sort((one, other) => RANK[one.limit.level] - RANK[other.limit.level]);
+    .sort((one, other) => RANK[one.limit.level] - RANK[other.limit.level])
+    .filter(({ limit }, index, all) => all.findIndex((one) => one.limit.field === limit.field) === index);
 }
 
 function measured(value: unknown, unit: string): number | null {

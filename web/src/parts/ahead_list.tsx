@@ -26,7 +26,9 @@ export function AheadList({
           </p>
           <p class="when">{dueWords(one.due)}</p>
           <SpanLine one={one} />
-          <p class="soft">{spanWords(one)}</p>
+          <p class="soft">
+            {spanWords(one)} <Why station={station} because={one.because} side={one.side} />
+          </p>
           {one.amount && one.amount.value !== null && (
             <p>
               {t("app.ahead.amount", {
@@ -37,7 +39,6 @@ export function AheadList({
               })}
             </p>
           )}
-          <Why station={station} because={one.because} side={one.side} />
         </li>
       ))}
     </ul>

@@ -59,6 +59,7 @@ export function Amount({
       ) : (
         <Choice
           legend={t("app.amount.filled")}
+          narrow
           chosen={[isFilled(value) ? String(value.filled ?? 1) : ""]}
           onChoose={(part) => onChange({ container: by, filled: Number(part) })}
           choices={PARTS_OF_A_CONTAINER.map((part) => ({

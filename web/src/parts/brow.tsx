@@ -30,7 +30,7 @@ function SyncLine() {
         : unsent > 0
           ? t("app.sync.unsent", { unsent })
           : at === null
-            ? t("app.sync.never")
+            ? t(phase === "sending" ? "app.sync.fetching" : "app.sync.never")
             : phase === "waiting"
               ? t("app.sync.no_service", { ago: ago(at) })
               : t("app.sync.all_sent");

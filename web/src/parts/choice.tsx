@@ -9,15 +9,19 @@ export function Choice({
   chosen,
   onChoose,
   many = false,
+  narrow = false,
 }: {
   legend: string;
   choices: readonly One[];
   chosen: readonly string[];
   onChoose(value: string): void;
   many?: boolean;
+  /** Words so short that four go in a row. */
+  narrow?: boolean;
 }) {
+  const drawn = choices.some((one) => one.glyph);
   return (
-    <fieldset class={`choice ${choices.some((one) => one.glyph) ? "drawn" : ""}`}>
+    <fieldset class={`choice ${drawn ? "drawn" : narrow ? "narrow" : ""}`}>
       <legend>{legend}</legend>
       {choices.map((one) => {
         const picked = chosen.includes(one.value);

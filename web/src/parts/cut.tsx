@@ -2,28 +2,27 @@ import { useHere } from "../here";
 import type { Station } from "../log/holding";
 import { sideName } from "../words/planned";
 import { t } from "../words/words";
+import { earthPath, layerPath, type SideCut, sideCuts, WORMS } from "./cut_shape";
 
-/** A station cut through, drawn large: for a bed, which side is being fed and which one rests. */
+/** A bed cut through: how full each side is, where the worms are, and which side is being fed. */
 export function Cut({ station }: { station: Station }) {
-  if (station.type === "bed") return <BedCut station={station} />;
-  return null;
-}
-
-function BedCut({ station }: { station: Station }) {
   const { holding } = useHere();
+  if (station.type !== "bed") return null;
   const feeding = holding.feedingSide(station.id);
+  const sides = sideCuts(station, feeding);
   return (
     <figure class="cut">
-      <svg viewBox="0 0 340 92" aria-hidden="true">
-        <path class="cut-ground" d="M0 84C60 80 100 87 170 84s120-3 170 0" />
-        <Trough x={10} fed={feeding === "a"} />
-        <Trough x={172} fed={feeding === "b"} />
+      <svg viewBox="0 0 340 96" aria-hidden="true">
+        <path class="cut-ground" d="M0 88C60 84 100 91 170 88s120-3 170 0" />
+        {sides.map((side, index) => (
+          <Trough key={side.side} x={10 + index * 162} cut={side} />
+        ))}
       </svg>
       <figcaption>
-        {["a", "b"].map((side) => (
-          <span key={side} class={side === feeding ? "fed" : ""}>
+        {sides.map(({ side, fed }) => (
+          <span key={side} class={fed ? "fed" : ""}>
             <strong>{sideName(station, side)}</strong>
-            <small>{t(side === feeding ? "app.side.feeding" : "app.side.resting")}</small>
+            <small>{t(fed ? "app.side.feeding" : "app.side.resting")}</small>
           </span>
         ))}
       </figcaption>
@@ -31,20 +30,22 @@ function BedCut({ station }: { station: Station }) {
   );
 }
 
-/** Earth in layers; on the side that is fed scraps lie on top and worms come up to them. */
-function Trough({ x, fed }: { x: number; fed: boolean }) {
+function Trough({ x, cut }: { x: number; cut: SideCut }) {
   return (
     <g transform={`translate(${x} 0)`}>
-      <path class={fed ? "cut-earth cut-fed" : "cut-earth"} d="M6 30C40 25 110 33 152 28L144 84H14Z" />
-      <path class="cut-layer" d="M10 50c36-5 100 4 138-1M12 66c40-4 92 3 134-1" />
-      <path class="cut-wall" d="M2 18 14 84h130L156 18" />
-      {fed && (
-        <>
-          <path class="cut-scrap" d="M24 24l9-7 8 6M52 25c2-9 15-9 17 0M82 23l6-9 9 8M112 26c1-8 13-8 15-1" />
-          <path class="cut-worm" d="M36 44c5-6 9 5 14-1s9 3 12-2M92 58c5-6 9 5 14-1s8 4 11-1M60 74c5-5 9 4 13-1" />
-        </>
+      <path class={cut.fed ? "cut-earth cut-fed" : "cut-earth"} d={earthPath(cut.full)} />
+      <path class="cut-layer" d={layerPath(cut.full)} />
+      {WORMS.slice(0, cut.worms).map((worm) => (
+        <path key={worm} class="cut-worm" d={worm} />
+      ))}
+      <path class="cut-wall" d="M2 18 14 88h130L156 18" />
+      {cut.fed && (
+        <path
+          class="cut-scrap"
+          transform={`translate(0 ${cut.top - 28})`}
+          d="M24 22l9-7 8 6M52 23c2-9 15-9 17 0M82 21l6-9 9 8M112 24c1-8 13-8 15-1"
+        />
       )}
-      {!fed && <path class="cut-worm" d="M70 75c5-5 9 4 13-1" />}
     </g>
   );
 }

@@ -1,40 +1,76 @@
 import type { Job } from "../generated/shapes";
+import { daysBetween } from "../log/clock";
 import type { Station } from "../log/holding";
-import { adviceWords, dueWords, jobWords, spanWords } from "../words/planned";
-import { t } from "../words/words";
+import { kindsFor } from "../log/knowledge";
+import { to } from "../route";
+import { DONE_BY } from "../screens/record/layout";
+import { adviceWords, becauseWords, dueWords, jobWords, spanWords } from "../words/planned";
+import { t, today } from "../words/words";
 import { Part } from "./screen";
 import { Why } from "./why";
+
+/** A job further off than this waits under 'later'. */
+const SOON_DAYS = 7;
 
 /** What is to be done at a station, late things first, with the caution where it belongs. */
 export function Jobs({ station }: { station: Station }) {
   const jobs = station.plan?.jobs ?? [];
+  const soon = jobs.filter((job) => daysBetween(today(), job.due) <= SOON_DAYS);
+  const later = jobs.filter((job) => !soon.includes(job));
   if (jobs.length === 0) return null;
   return (
     <Part title={t("app.station.jobs")}>
-      <ul class="jobs">
-        {jobs.map((job) => (
-          <JobLine key={job.id} station={station} job={job} />
-        ))}
-      </ul>
+      {soon.length === 0 && <p class="soft">{t("app.station.no_jobs")}</p>}
+      <JobList station={station} jobs={soon} />
+      {later.length > 0 && (
+        <details class="more">
+          <summary>{t("app.station.later", { count: later.length })}</summary>
+          <JobList station={station} jobs={later} />
+        </details>
+      )}
     </Part>
+  );
+}
+
+function JobList({ station, jobs }: { station: Station; jobs: readonly Job[] }) {
+  return (
+    <ul class="jobs">
+      {jobs.map((job) => (
+        <JobLine key={job.id} station={station} job={job} />
+      ))}
+    </ul>
   );
 }
 
 function JobLine({ station, job }: { station: Station; job: Job }) {
   const span = spanWords(job);
+  const kind = DONE_BY[job.what];
+  const recorded = kind !== undefined && kindsFor(station.type).includes(kind);
   return (
     <li>
-      <p>
-        <strong>{jobWords(station, job)}</strong>
-        <span class={`when ${job.late ? "late" : ""}`}>{dueWords(job.due)}</span>
-      </p>
-      {span && <p class="soft">{span}</p>}
-      {job.cautions.map((key) => (
-        <p key={key} class="caution">
-          {adviceWords(station, key)}
+      <div>
+        <p class="job-name">{jobWords(station, job)}</p>
+        <p>
+          <span class={`when ${job.late ? "late" : ""}`}>{dueWords(job.due)}</span>
+          {span && <span class="soft"> · {span}</span>}
         </p>
-      ))}
-      <Why station={station} because={job.because} side={job.side} />
+        <p class="soft">
+          {becauseWords(station, job.because, job.side)}
+          {job.because.entries.length + job.because.constants.length > 0 && (
+            <Why station={station} because={job.because} side={job.side} />
+          )}
+        </p>
+        {job.cautions.map((key) => (
+          <p key={key} class="caution">
+            {adviceWords(station, key)}
+          </p>
+        ))}
+      </div>
+      {recorded && (
+        <a class="plain" href={to("station", station.id, "record", kind)}>
+          {t("app.job.record")}
+        </a>
+      )}
     </li>
   );
 }

@@ -20,7 +20,8 @@ export function RationPart({ station, ration }: { station: Station; ration: Rati
         {ration.low !== ration.high && t("app.ration.range", { low: ration.low, high: ration.high })}
       </p>
       <p class="soft">
-        {say([`app.limit.${ration.limit}`, "app.limit.other"], { limit: ration.limit })}
+        {say([`app.limit.${ration.limit}`, "app.limit.other"], { limit: ration.limit })}{" "}
+        <Why station={station} because={ration.because} side={ration.side} />
       </p>
       {ration.add.map((one) => (
         <p key={one.material}>
@@ -28,7 +29,6 @@ export function RationPart({ station, ration }: { station: Station; ration: Rati
           <span class="soft">{becauseWords(station, one.because)}</span>
         </p>
       ))}
-      <Why station={station} because={ration.because} side={ration.side} />
     </Part>
   );
 }

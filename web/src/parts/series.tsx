@@ -6,8 +6,51 @@ import { sideName } from "../words/planned";
 import { day, measure, say, t } from "../words/words";
 import { Part } from "./screen";
 
-/** A chart, drawn by a library that is fetched when the chart comes into view; its table is always there. */
-export function SeriesPart({ station, series }: { station: Station; series: Series }) {
+/** One chart at a time, of all a station has; what is drawn can always be read as a table. */
+export function SeriesPart({ station }: { station: Station }) {
+  const all = station.plan?.series ?? [];
+  const [chosen, choose] = useState(0);
+  const series = all[chosen] ?? all[0];
+  if (series === undefined) return null;
+  const unit = symbol(series.unit);
+  return (
+    <Part title={t("app.series.heading")}>
+      {all.length > 1 && (
+        <label class="typed">
+          <span>{t("app.series.show")}</span>
+          <select value={chosen} onChange={(event) => choose(Number(event.currentTarget.value))}>
+            {all.map((one, index) => (
+              <option key={named(station, one)} value={index}>
+                {named(station, one)}
+              </option>
+            ))}
+          </select>
+        </label>
+      )}
+      <p class="soft chart-unit">{t("app.series.in", { name: named(station, series), unit: unit || "none" })}</p>
+      <Drawing series={series} />
+      <details class="more">
+        <summary>{t("app.series.table")}</summary>
+        <SeriesTable series={series} name={named(station, series)} />
+      </details>
+    </Part>
+  );
+}
+
+function named(station: Station, series: Series): string {
+  const keys = [
+    `app.series.${station.type}.${series.name}`,
+    `app.series.${series.name}`,
+    "app.series.other",
+  ];
+  return t("app.series.option", {
+    name: say(keys, { name: series.name }),
+    side: series.side ? sideName(station, series.side) : "none",
+  });
+}
+
+/** Drawn by a library that is fetched when the chart comes into view. */
+function Drawing({ series }: { series: Series }) {
   const box = useRef<HTMLDivElement>(null);
   const [failed, fail] = useState(false);
   useEffect(() => {
@@ -32,24 +75,15 @@ export function SeriesPart({ station, series }: { station: Station; series: Seri
       clear?.();
     };
   }, [series]);
-  const name = say([`app.series.${station.type}.${series.name}`, `app.series.${series.name}`, "app.series.other"], {
-    name: series.name,
-  });
-  const title = t("app.series.title", {
-    name,
-    unit: symbol(series.unit),
-    side: series.side ? sideName(station, series.side) : "none",
-  });
-  return (
-    <Part title={title}>
-      {failed ? <p class="soft">{t("app.series.no_chart")}</p> : <div ref={box} class="chart" aria-hidden="true" />}
-      <details class="more">
-        <summary>{t("app.series.table")}</summary>
-        <SeriesTable series={series} name={title} />
-      </details>
-    </Part>
+  return failed ? (
+    <p class="soft">{t("app.series.no_chart")}</p>
+  ) : (
+    <div ref={box} class="chart" aria-hidden="true" />
   );
 }
+
+/** As many of the newest days as somebody would read. */
+const ROWS = 60;
 
 function SeriesTable({ series, name }: { series: Series; name: string }) {
   const shown = series.days.flatMap((at, index) => {
@@ -58,7 +92,7 @@ function SeriesTable({ series, name }: { series: Series; name: string }) {
   });
   return (
     <table class="numbers">
-      <caption>{name}</caption>
+      <caption class="heard">{name}</caption>
       <thead>
         <tr>
           <th scope="col">{t("app.series.day")}</th>
@@ -67,7 +101,7 @@ function SeriesTable({ series, name }: { series: Series; name: string }) {
       </thead>
       <tbody>
         {shown
-          .slice(-60)
+          .slice(-ROWS)
           .reverse()
           .map(({ at, value }) => (
             <tr key={at}>

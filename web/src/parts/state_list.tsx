@@ -1,22 +1,21 @@
 import type { Figure } from "../generated/shapes";
 import { isObject } from "../log/entry";
 import type { Station } from "../log/holding";
-import { sideName } from "../words/planned";
-import { anything, has, measure, t } from "../words/words";
+import { anything, ends, has, measure, t } from "../words/words";
 import { Part } from "./screen";
 import { Why } from "./why";
 
-type Line = { readonly key: string; readonly side: string; readonly value: unknown };
+type Line = { readonly key: string; readonly value: unknown };
 
 /** What is known of a station now: every part of its state that the catalogue has a name for. */
 export function StateList({ station }: { station: Station }) {
-  const lines = told(station.type, station.plan?.state ?? {});
+  const lines = told(station.plan?.state ?? {}, station.type);
   if (lines.length === 0) return null;
   return (
     <Part title={t("app.station.state")}>
       <dl class="figures">
         {lines.map((line) => (
-          <StateLine key={line.key + line.side} station={station} line={line} />
+          <StateLine key={line.key} station={station} line={line} />
         ))}
       </dl>
     </Part>
@@ -24,36 +23,27 @@ export function StateList({ station }: { station: Station }) {
 }
 
 function StateLine({ station, line }: { station: Station; line: Line }) {
-  const { value } = line;
-  const side = line.side === "" ? "" : sideName(station, line.side);
+  const { key, value } = line;
   return (
     <>
-      <dt>
-        {t(`app.state.${line.key}`)}
-        {side && <span class="soft"> {side}</span>}
-      </dt>
-      <dd>
-        {isFigure(value) ? <FigureWords figure={value} /> : plainWords(line.key, value)}
-        {isFigure(value) && <Why station={station} because={value.because} side={line.side || null} />}
-      </dd>
+      <dt>{t(`app.state.${key}`)}</dt>
+      <dd>{isFigure(value) ? <FigureWords station={station} figure={value} /> : plainWords(key, value)}</dd>
     </>
   );
 }
 
-export function FigureWords({ figure }: { figure: Figure }) {
-  if (figure.value === null) return <span class="soft">{t("app.not_known")}</span>;
-  const { low, high, unit } = figure;
+function FigureWords({ station, figure }: { station: Station; figure: Figure }) {
+  const { value, low, high, unit } = figure;
+  if (value === null) return <span class="soft">{t("app.not_known")}</span>;
   return (
-    <>
-      {measure(figure.value, unit)}
-      {low !== null && high !== null && low !== high && (
-        <span class="soft range">{t("app.range", { low, high })}</span>
-      )}
-    </>
+    <Why station={station} because={figure.because}>
+      {measure(value, unit)}
+      {low !== null && high !== null && low !== high && <small>{t("app.range_short", ends(low, high, unit, value))}</small>}
+    </Why>
   );
 }
 
-const isFigure = (value: unknown): value is Figure =>
+export const isFigure = (value: unknown): value is Figure =>
   isObject(value) && "value" in value && "because" in value && "unit" in value;
 
 /** The unit a name of the state ends with, as everywhere in the core. */
@@ -71,22 +61,16 @@ function plainWords(key: string, value: unknown): string {
   const unit = UNIT_OF_ENDING[key.split("_").at(-1) ?? ""];
   if (typeof value === "number" && unit) return measure(value, unit);
   if (typeof value === "boolean") return t(value ? "app.yes" : "app.no");
-  const name = key.replace(".", ".").split(".");
-  const said = [`${key}.${String(value)}`, `app.choice.${name.at(-1)}.${String(value)}`].find(has);
+  const said = [`app.state.${key}.${String(value)}`, `app.choice.${key.split(".").at(-1)}.${String(value)}`].find(has);
   return said ? t(said) : anything(value);
 }
 
-/** Walk the state; `sides.a.x` and `sides.b.x` become one name with a side. */
-function told(type: string, state: Readonly<Record<string, unknown>>, path = type, side = ""): Line[] {
+/** Walk the state; what belongs to the two sides has a table of its own. */
+function told(state: Readonly<Record<string, unknown>>, path: string): Line[] {
   return Object.entries(state).flatMap(([name, value]) => {
-    if (name === "sides" && isObject(value)) {
-      return Object.entries(value).flatMap(([one, inner]) =>
-        isObject(inner) ? told(type, inner, `${path}.sides`, one) : [],
-      );
-    }
     const key = `${path}.${name}`;
-    if (value === null || value === undefined) return [];
-    if (has(`app.state.${key}`)) return [{ key, side, value }];
-    return isObject(value) ? told(type, value, key, side) : [];
+    if (value === null || value === undefined || name === "sides") return [];
+    if (has(`app.state.${key}`)) return [{ key, value }];
+    return isObject(value) ? told(value, key) : [];
   });
 }

@@ -4,7 +4,7 @@ import { Glyph } from "./glyph";
 export function StationStone({ type, passed = false }: { type: string; passed?: boolean }) {
   return (
     <span class={`stone stone-${type} ${passed ? "stone-passed" : ""}`} aria-hidden="true">
-      <Glyph name={passed ? "tick" : type} size={38} />
+      <Glyph name={passed ? "tick" : type} size={46} />
     </span>
   );
 }

@@ -1,4 +1,5 @@
-import { useRef } from "preact/hooks";
+import type { ComponentChildren } from "preact";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { Because, ConstantPlan } from "../generated/shapes";
 import { useHere } from "../here";
 import type { Station } from "../log/holding";
@@ -7,33 +8,35 @@ import { becauseWords } from "../words/planned";
 import { instant, measure, say, t } from "../words/words";
 import { entryWords } from "../words/told";
 
-/** A tap on 'why' opens the working behind a figure: the reason, the entries, the constants. */
-export function Why({
-  station,
-  because,
-  side = null,
-}: {
-  station?: Station;
-  because: Because;
-  side?: string | null;
-}) {
-  const dialog = useRef<HTMLDialogElement>(null);
-  const words = becauseWords(station, because, side);
+type Props = { station?: Station; because: Because; side?: string | null };
+
+/** A press on a figure, or on 'why', opens its working: the reason, the entries, the constants. */
+export function Why({ children, ...working }: Props & { children?: ComponentChildren }) {
+  const [open, show] = useState(false);
   return (
     <>
-      <button type="button" class="why" onClick={() => dialog.current?.showModal()}>
-        {t("app.why.open")}
+      <button type="button" class={children ? "figure" : "why"} onClick={() => show(true)}>
+        {children ?? t("app.why.open")}
+        {children && <span class="heard">{t("app.why.open")}</span>}
       </button>
-      <dialog ref={dialog} class="sheet" aria-label={t("app.why.title")}>
-        <h2>{t("app.why.title")}</h2>
-        <p class="lead">{words}</p>
-        <Entries ids={because.entries} />
-        <Constants names={because.constants} />
-        <button type="button" class="main" onClick={() => dialog.current?.close()}>
-          {t("app.close")}
-        </button>
-      </dialog>
+      {open && <Working {...working} closed={() => show(false)} />}
     </>
+  );
+}
+
+function Working({ station, because, side = null, closed }: Props & { closed(): void }) {
+  const dialog = useRef<HTMLDialogElement>(null);
+  useEffect(() => dialog.current?.showModal(), []);
+  return (
+    <dialog ref={dialog} class="sheet" aria-label={t("app.why.title")} onClose={closed}>
+      <h2>{t("app.why.title")}</h2>
+      <p class="lead">{becauseWords(station, because, side)}</p>
+      <Entries ids={because.entries} />
+      <Constants names={because.constants} />
+      <button type="button" class="main" onClick={() => dialog.current?.close()}>
+        {t("app.close")}
+      </button>
+    </dialog>
   );
 }
 

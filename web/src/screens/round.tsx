@@ -49,8 +49,11 @@ function Stop({ station, passed, next }: { station: Station; passed: boolean; ne
         <StationStone type={station.type} passed={passed} />
         <span class="stop-words">
           <strong class="stop-name">{station.name}</strong>
+          {station.plan?.ration && (
+            <span>{t("app.round.ration", { kg: station.plan.ration.kg })}</span>
+          )}
           {due.slice(0, 2).map((job) => (
-            <span key={job.id} class="stop-due">
+            <span key={job.id} class={`stop-due ${job.late ? "late" : ""}`}>
               {t("app.round.due", { job: jobWords(station, job), when: dueWords(job.due) })}
             </span>
           ))}
@@ -65,6 +68,9 @@ function Stop({ station, passed, next }: { station: Station; passed: boolean; ne
         </span>
       </a>
       <Warnings station={station} brief />
+      <svg class="way" viewBox="0 0 90 100" preserveAspectRatio="none" aria-hidden="true">
+        <path d="M36 0C36 60 54 40 54 100" />
+      </svg>
     </li>
   );
 }

@@ -9,6 +9,7 @@ import { RationPart } from "../parts/ration";
 import { Recent } from "../parts/recent";
 import { Head, Part } from "../parts/screen";
 import { SeriesPart } from "../parts/series";
+import { SidesTable } from "../parts/sides_table";
 import { StateList } from "../parts/state_list";
 import { Warnings } from "../parts/warnings";
 import { to } from "../route";
@@ -37,10 +38,9 @@ export function StationScreen({ id }: { id: string }) {
           <AheadList station={station} items={plan.ahead} />
         </Part>
       )}
-      {plan?.series.map((series) => (
-        <SeriesPart key={`${series.name}${series.side ?? ""}`} station={station} series={series} />
-      ))}
+      <SidesTable station={station} />
       <StateList station={station} />
+      <SeriesPart station={station} />
       <Recent station={station} />
       <NextStop station={station} />
       <RecordDock station={station} />

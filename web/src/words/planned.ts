@@ -28,13 +28,13 @@ const named = (station: Of, side: string | null, values: Values): Values => ({
 
 export const jobWords = (station: Of, job: Job): string =>
   say(
-    [`${station.type}.job.${job.what}`, `job.${job.what}`, "app.job.other"],
+    [`app.job.${job.what}`, `job.${job.what}`, `${station.type}.job.${job.what}`, "app.job.other"],
     named(station, job.side, { ...job.because.values, what: job.what }),
   );
 
 export const aheadWords = (station: Of, one: Pick<Ahead, "what" | "side" | "because">): string =>
   say(
-    [`${station.type}.ahead.${one.what}`, `app.ahead.${one.what}`, "app.ahead.other"],
+    [`app.ahead.${one.what}`, `${station.type}.ahead.${one.what}`, "app.ahead.other"],
     named(station, one.side, { ...one.because.values, what: one.what }),
   );
 

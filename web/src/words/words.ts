@@ -17,7 +17,9 @@ const english = Object.assign(
 ) as Catalogue;
 
 const catalogue = signal<Catalogue>(english);
-export const locale = signal("en");
+/** English as the phone's owner writes it: with their order of day and month. */
+const own = typeof navigator === "undefined" ? "en" : navigator.language;
+export const locale = signal(own.startsWith("en") ? own : "en");
 const parsed = new Map<string, readonly Part[]>();
 
 /** Is there such a message? */
@@ -46,6 +48,8 @@ export const anything = (value: unknown): string => written.anything(locale.valu
 export const number = (value: number): string => written.number(locale.value, value);
 export const measure = (value: number, unit: string): string =>
   written.measure(locale.value, value, unit);
+export const ends = (low: number, high: number, unit: string, middle: number) =>
+  written.ends(locale.value, low, high, unit, middle);
 export const day = (iso: string): string => written.day(locale.value, iso, today());
 export const weekday = (iso: string): string => written.weekday(locale.value, iso);
 export const month = (iso: string, width: "short" | "long" = "short"): string =>

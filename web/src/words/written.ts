@@ -19,11 +19,13 @@ function made<T extends Intl.NumberFormat | Intl.DateTimeFormat | Intl.RelativeT
 const dates = (locale: string, options: Intl.DateTimeFormatOptions) =>
   made(`${locale}${JSON.stringify(options)}`, () => new Intl.DateTimeFormat(locale, options));
 
-/** A figure with as many digits as somebody at a bin can use: 1234, 123, 12.3, 1.23, 0.012. */
+/** A figure with as many digits as somebody at a bin can use: 1234, 123, 12.3, 1.23, 0.12, 0.012. */
 export function number(locale: string, value: number): string {
   const size = Math.abs(value);
-  const digits = size >= 100 ? 0 : size >= 10 ? 1 : size >= 1 ? 2 : 3;
-  return made(`${locale}${digits}`, () => new Intl.NumberFormat(locale, { maximumFractionDigits: digits }))
+  const digits = size >= 100 ? 0 : size >= 10 ? 1 : 2;
+  const options =
+    size < 1 ? { maximumSignificantDigits: digits } : { maximumFractionDigits: digits };
+  return made(`${locale}${size < 1}${digits}`, () => new Intl.NumberFormat(locale, options))
     .format(value)
     .replace("-", "−");
 }
@@ -71,9 +73,23 @@ export function inDays(locale: string, days: number): string {
   return made(`ago${locale}`, () => new Intl.RelativeTimeFormat(locale, { numeric: "auto" })).format(days, "day");
 }
 
+/** A measure as people say it: shares as per cent, lengths below a metre in centimetres. */
+function spoken(value: number, unit: string): readonly [number, string] {
+  if (unit === "1") return [value * 100, "percent"];
+  return unit === "m" && Math.abs(value) < 1 ? [value * 100, "cm"] : [value, unit];
+}
+
 export function measure(locale: string, value: number, unit: string): string {
-  const shown = symbol(unit);
-  return shown === "" || shown === "1" ? number(locale, value) : `${number(locale, value)}\u00a0${shown}`;
+  const [said, as] = spoken(value, unit);
+  const shown = symbol(as);
+  return shown === "" ? number(locale, said) : `${number(locale, said)}\u00a0${shown}`;
+}
+
+/** The bare numbers of a span, in the unit in which `middle` is said. */
+export function ends(locale: string, low: number, high: number, unit: string, middle: number) {
+  const [, as] = spoken(middle, unit);
+  const scale = as === unit ? 1 : 100;
+  return { low: number(locale, low * scale), high: number(locale, high * scale) };
 }
 
 /** A value inside a message: numbers and dates are recognised by their form. */

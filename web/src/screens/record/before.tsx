@@ -29,7 +29,7 @@ export function Before({ form }: { form: Form }) {
               for (const [name, value] of Object.entries(fields)) form.set(name, value);
             }}
           >
-            {words.filter(Boolean).join(", ")}
+            <span>{words.filter(Boolean).join(", ")}</span>
           </button>
         );
       })}

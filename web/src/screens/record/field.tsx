@@ -102,15 +102,25 @@ function Choices(props: FieldProps & { label: string; many: boolean }) {
 
 function Feedstocks({ value, label, stationType, onChange }: FieldProps & { label: string }) {
   const { holding } = useHere();
-  const takes = holding.feedstocks.value.filter(
-    (one) => one.takes.length === 0 || one.takes.includes(stationType),
-  );
+  const { near, far } = holding.feedstocksFor(stationType);
+  const choose = (one: string) => onChange(one === value ? undefined : one);
+  const asChoices = (ids: readonly string[]) =>
+    ids.map((id) => ({ value: id, words: feedstockWords(id, holding) }));
+  const chosen = [String(value ?? "")];
   return (
-    <Choice
-      legend={label}
-      chosen={[String(value ?? "")]}
-      onChoose={(one) => onChange(one === value ? undefined : one)}
-      choices={takes.map((one) => ({ value: one.id, words: feedstockWords(one.id, holding) }))}
-    />
+    <>
+      <Choice legend={label} chosen={chosen} onChoose={choose} choices={asChoices(near)} />
+      {far.length > 0 && (
+        <details class="more" open={far.includes(String(value))}>
+          <summary>{t("app.record.other_feedstocks")}</summary>
+          <Choice
+            legend={t("app.record.all_feedstocks")}
+            chosen={chosen}
+            onChoose={choose}
+            choices={asChoices(far)}
+          />
+        </details>
+      )}
+    </>
   );
 }

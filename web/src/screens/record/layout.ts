@@ -8,6 +8,21 @@ export const NEAR: Readonly<Record<string, readonly string[]>> = {
   hive: ["hive_check", "signs", "hive_harvest"],
 };
 
+/** The record by which a job is done. */
+export const DONE_BY: Readonly<Record<string, string>> = {
+  feed: "feed",
+  take_temperature: "reading",
+  lay_bedding: "feed",
+  count_scoops: "side_count",
+  switch_sides: "switch",
+  harvest_castings: "castings",
+  scrape_in_passes: "castings",
+  count_larvae: "self_harvest",
+  weigh_fifty: "self_harvest",
+  look_at_leftovers: "leftover",
+  clear_out: "clear_out",
+};
+
 /** The fields shown at once; the others wait under 'more to note'. A kind not named shows all. */
 export const FIRST: Readonly<Record<string, Readonly<Record<string, readonly string[]>>>> = {
   reading: {

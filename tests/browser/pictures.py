@@ -1,0 +1,178 @@
+"""Takes a picture of every screen of the app, at two sizes, light and dark, into /pictures.
+
+Run it with `python -m tests.browser.pictures`; words on the command line choose screens by name. It
+serves the demo place (and, for the first set-up, an empty one) from folders of its own.
+"""
+
+import shutil
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, sync_playwright
+
+from tests.browser.conftest import FLAGS
+from tests.browser.server import LiveServer
+
+FOLDER = Path(__file__).parents[2] / "pictures"
+SIZES: tuple[ViewportSize, ...] = ({"width": 360, "height": 740}, {"width": 412, "height": 915})
+THEMES = ("light", "dark")
+SETTLED_MS = 400
+"""After this long nothing moves on a screen any more."""
+
+Act = Callable[[Page], None]
+
+
+def nothing(page: Page) -> None:
+    """Take the screen as it opens."""
+
+
+def press(name: str) -> Act:
+    """Press what is called so."""
+    return lambda page: page.get_by_role("button", name=name).first.click()
+
+
+def hot_bed(page: Page) -> None:
+    """Type a temperature no bed bears."""
+    page.get_by_role("textbox", name="Temperature", exact=True).fill("34")
+
+
+def misread(page: Page) -> None:
+    """Type what may have been read in the other scale, and try to save it."""
+    page.get_by_role("textbox", name="Temperature", exact=True).fill("140")
+    page.get_by_role("button", name="Save").click()
+
+
+def fed(page: Page) -> None:
+    """Choose a feed and half a pail of it."""
+    page.get_by_role("button", name="vegetable scraps").click()
+    page.get_by_role("button", name="Grey pail", exact=True).click()
+    page.get_by_role("button", name="½", exact=True).click()
+
+
+def counted(page: Page) -> None:
+    """Count two scoops."""
+    for scoop in (7, 4):
+        for _ in range(scoop):
+            page.get_by_role("button", name="One more worm").click()
+        page.get_by_role("button", name="Next scoop").click()
+
+
+def walking(page: Page) -> None:
+    """Start a round, and look in at the first station."""
+    page.get_by_role("button", name="Start the round").click()
+    page.locator(".stop a").first.click()
+    page.get_by_role("button", name="More").click()
+    page.get_by_role("button", name="Looked: all well").click()
+    page.locator(".foot a").first.click()
+
+
+SCREENS: dict[str, tuple[str, Act]] = {
+    "round": ("round", nothing),
+    "walking": ("round", walking),
+    "bed": ("station/trough", nothing),
+    "bed-more": ("station/trough", press("More")),
+    "bed-why": ("station/trough", press("Why?")),
+    "bin": ("station/stair-bin", nothing),
+    "pond": ("station/pond", nothing),
+    "hive": ("station/hive", nothing),
+    "reading": ("station/trough/record/reading", nothing),
+    "reading-hot": ("station/trough/record/reading", hot_bed),
+    "reading-misread": ("station/trough/record/reading", misread),
+    "feed": ("station/trough/record/feed", nothing),
+    "feed-filled": ("station/trough/record/feed", fed),
+    "scoops": ("station/trough/record/side_count", counted),
+    "castings": ("station/trough/record/castings", nothing),
+    "larvae": ("station/stair-bin/record/self_harvest", nothing),
+    "signs": ("station/stair-bin/record/signs", nothing),
+    "catch": ("station/pond/record/catch", nothing),
+    "weight": ("station/hive/record/hive_check", nothing),
+    "ahead": ("ahead", nothing),
+    "tally": ("tally", nothing),
+    "place": ("place", nothing),
+    "who": ("place/who", nothing),
+    "sync": ("place/sync", nothing),
+    "stations": ("place/stations", nothing),
+    "station-form": ("place/stations", lambda page: page.locator("button.row").first.click()),
+    "cautions": ("place/cautions", nothing),
+    "about": ("place/about", nothing),
+}
+
+
+def main(wanted: list[str]) -> None:
+    """Take the pictures asked for, or all of them."""
+    FOLDER.mkdir(exist_ok=True)
+    with tempfile.TemporaryDirectory() as folder, sync_playwright() as driver:
+        demo, empty = LiveServer(Path(folder) / "demo"), LiveServer(Path(folder) / "empty")
+        for server in (demo, empty):
+            server.data.mkdir(parents=True)
+        demo.run("demo", "--no-serve")
+        browser = driver.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
+        try:
+            demo.start()
+            empty.start()
+            for size in SIZES:
+                for theme in THEMES:
+                    take_all(browser, demo, empty, size, theme, wanted)
+        finally:
+            browser.close()
+            for server in (demo, empty):
+                server.stop()
+
+
+def take_all(
+    browser: Browser, demo: LiveServer, empty: LiveServer, size: ViewportSize, theme: str, wanted: list[str]
+) -> None:
+    """Take every picture of one size and theme."""
+    at = f"{size['width']}-{theme}"
+    context = phone(browser, size, theme)
+    page = context.new_page()
+    page.goto(demo.url)
+    page.get_by_text("All sent").wait_for()
+    page.wait_for_selector(".stop-due")
+    for name, (path, act) in SCREENS.items():
+        if wanted and name not in wanted:
+            continue
+        page.goto("about:blank")
+        page.goto(f"{demo.url}/#/{path}")
+        page.wait_for_selector("h1")
+        act(page)
+        shoot(page, f"{name}-{at}")
+    context.close()
+    if not wanted or "begin" in wanted:
+        context = phone(browser, size, theme)
+        page = context.new_page()
+        page.goto(empty.url)
+        page.get_by_role("button", name="Worm bed").click()
+        shoot(page, f"begin-{at}")
+        context.close()
+
+
+def phone(browser: Browser, size: ViewportSize, theme: str) -> BrowserContext:
+    """Open a phone of that size and theme, with nothing stored."""
+    return browser.new_context(
+        viewport=size,
+        is_mobile=True,
+        has_touch=True,
+        device_scale_factor=2,
+        locale="en-GB",
+        color_scheme="dark" if theme == "dark" else "light",
+    )
+
+
+def shoot(page: Page, name: str) -> None:
+    """Take what is in view, and the whole length of the screen as if the phone were that long."""
+    page.wait_for_timeout(SETTLED_MS)
+    page.screenshot(path=FOLDER / f"{name}.png")
+    size = page.viewport_size
+    height = page.evaluate("document.documentElement.scrollHeight")
+    if size is not None and height > size["height"]:
+        page.set_viewport_size({"width": size["width"], "height": height})
+        page.wait_for_timeout(SETTLED_MS)
+        page.screenshot(path=FOLDER / f"{name}-whole.png")
+        page.set_viewport_size(size)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
