@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cache
 from math import isfinite
-from typing import Any
+from typing import Any, NamedTuple
 
 from fallowside.core import sources, units
 from fallowside.core.errors import FallowsideError
@@ -27,6 +27,7 @@ _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _ID = re.compile(r"[0-9A-Za-z][0-9A-Za-z_.:-]{0,63}")
 _YEARS = (2000, 2100)
 _NOTE_LENGTH = 4000
+_TEXTS = ("station", "side", "by", "device", "noted_at", "note")
 _TEXT_LENGTH = 200
 
 
@@ -40,8 +41,7 @@ class Problem:
     values: Mapping[str, Any] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Moment:
+class Moment(NamedTuple):
     """An instant with the local day it fell on.
 
     Attributes:
@@ -55,9 +55,12 @@ class Moment:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One entry, read: its envelope as attributes, its own fields in `data` as entered."""
+class Entry(NamedTuple):
+    """One entry, read: its envelope as attributes, its own fields in `data` as entered.
+
+    A named tuple, since a log has a hundred thousand of them and a frozen dataclass takes four times
+    as long to make. Entries sort by time, then id.
+    """
 
     us: int
     id: str
@@ -110,21 +113,24 @@ def is_name(value: object) -> bool:
 
 def read(raw: Mapping[str, Any]) -> Entry:
     """Read an entry that `problem` found good; the envelope's missing parts become ''."""
-    at = moment(raw["at"])
+    return _read(raw, moment(raw["at"]))
+
+
+def _read(raw: Mapping[str, Any], at: Moment) -> Entry:
+    get = raw.get
     return Entry(
-        at.us,
-        raw["id"],
-        raw["kind"],
-        raw.get("station") or "",
-        raw.get("side") or "",
-        at.day,
-        raw.get("by") or "",
-        raw,
+        at.us, raw["id"], raw["kind"], get("station") or "", get("side") or "", at.day, get("by") or "", raw
     )
 
 
 def problem(raw: object, *, now_us: int | None = None, known: Known | None = None) -> Problem | None:
-    """Say what is wrong with an entry, or nothing if it is good.
+    """Say what is wrong with an entry, or nothing if it is good; arguments as in `examine`."""
+    found = examine(raw, now_us=now_us, known=known)
+    return found if isinstance(found, Problem) else None
+
+
+def examine(raw: object, *, now_us: int | None = None, known: Known | None = None) -> Entry | Problem:
+    """Judge an entry and read it in one pass.
 
     Args:
         raw: What JSON gave.
@@ -132,29 +138,31 @@ def problem(raw: object, *, now_us: int | None = None, known: Known | None = Non
         known: What is set up at the place; None leaves pointers alone.
 
     Returns:
-        The first problem found, envelope first, or None.
+        The entry, read, or the first problem found, envelope first.
     """
-    if not isinstance(raw, Mapping):
+    if not isinstance(raw, dict | Mapping):
         return Problem("not_an_object", "", "an entry is a JSON object; this is not one")
-    return _envelope(raw, now_us) or _content(raw, known)
+    at = _envelope(raw, now_us)
+    if isinstance(at, Problem):
+        return at
+    return _content(raw, known) or _read(raw, at)
 
 
 # -- envelope ------------------------------------------------------------------------------------
 
 
-def _envelope(raw: Mapping[str, Any], now_us: int | None) -> Problem | None:
+def _envelope(raw: Mapping[str, Any], now_us: int | None) -> Moment | Problem:
     for name in ("id", "kind"):
-        value = raw.get(name)
-        if not isinstance(value, str) or _ID.fullmatch(value) is None:
+        if not is_name(raw.get(name)):
             return Problem(
                 "bad_name", name, f"`{name}` is 1 to 64 letters, digits or . _ : - ; send one that is"
             )
+    if "at" not in raw:
+        return Problem("missing", "at", "`at` is missing: say when it happened")
     try:
-        at = moment(raw["at"]) if "at" in raw else None
+        at = moment(raw["at"])
     except ValueError as error:
         return Problem("bad_time", "at", f"`at`: {error}")
-    if at is None:
-        return Problem("missing", "at", "`at` is missing: say when it happened")
     if now_us is not None and at.us > now_us + FUTURE_US:
         return Problem(
             "in_the_future",
@@ -162,13 +170,13 @@ def _envelope(raw: Mapping[str, Any], now_us: int | None) -> Problem | None:
             f"`at` ({at.text}) lies in the future; check the date, or the phone's clock",
             {"at": at.text},
         )
-    for name in ("station", "side", "by", "device", "noted_at", "note"):
+    for name in _TEXTS:
         value = raw.get(name)
         if value is not None and not isinstance(value, str):
             return Problem("bad_type", name, f"`{name}` is text, not {_json_type(value)}")
     if len(raw.get("note") or "") > _NOTE_LENGTH:
         return Problem("too_long", "note", f"a note holds at most {_NOTE_LENGTH} characters; shorten it")
-    return None
+    return at
 
 
 # -- content of a kind ---------------------------------------------------------------------------

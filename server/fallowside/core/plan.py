@@ -7,11 +7,24 @@ its own entries. What can't be read is set aside by name, never dropped in silen
 
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from operator import itemgetter
 from typing import Any
 
 from fallowside.core import bed, hive, jobs, larvaebin, materials, pond, sources, tally
 from fallowside.core import place as places
-from fallowside.core.entries import Amendments, Entry, Moment, amendments, moment, problem, read, spec, unique
+from fallowside.core.entries import (
+    Amendments,
+    Entry,
+    Moment,
+    Problem,
+    amendments,
+    examine,
+    moment,
+    problem,
+    read,
+    spec,
+    unique,
+)
 from fallowside.core.place import Item, Place, Station
 from fallowside.core.shapes import (
     ConstantPlan,
@@ -36,6 +49,7 @@ _ROOMS: Mapping[str, Callable[[Station, Sequence[Entry], Place, Moment], Station
     "pond": pond.look,
     "hive": hive.look,
 }
+_ORDER = itemgetter(0, 1)
 _ENVELOPE = frozenset(
     {"id", "kind", "station", "side", "at", "noted_at", "by", "device", "note", "seq", "received_at"}
 )
@@ -118,17 +132,13 @@ def _sift(entries: Iterable[Mapping[str, Any]], now: Moment) -> _Log:
         changed = raw if raw["id"] not in changes.touched else changes.apply(raw)
         if changed is None:
             continue
-        found = problem(changed, known=known)
-        if found is not None:
-            aside.append({"id": raw["id"], "why": found.code, "field": found.field})
-            continue
-        entry = read(changed)
-        if entry.us > now.us:
-            continue
-        if entry.kind not in kinds:
-            newer += 1
-        read_in.append(entry)
-    read_in.sort(key=lambda one: (one.us, one.id))
+        entry = examine(changed, known=known)
+        if isinstance(entry, Problem):
+            aside.append({"id": raw["id"], "why": entry.code, "field": entry.field})
+        elif entry.us <= now.us:
+            newer += entry.kind not in kinds
+            read_in.append(entry)
+    read_in.sort(key=_ORDER)
     made_from: MadeFrom = {
         "entries": len(raws),
         "newest": read_in[-1].id if read_in else None,
