@@ -94,7 +94,7 @@ def view_of(station: Station, entries: Sequence[Entry], place: Place, at: Moment
     anchor = bedpast.run_to(bedpast.start(log), first_day, log, warm, base)
     past = bedpast.run(bedpast.copy(anchor), log, warm, base)
     belief = forecast.believe(past, log, warm, base)
-    past = bedpast.run(anchor, log, warm, belief.rates())
+    past = bedpast.run(anchor, log, warm, belief.middle().rates)
     set_ = bedahead.setting(past, log)
     dates = bedahead.dates(belief, past, log, set_, warm)
     fed = bedcare.recent_mix(past, log, place)
@@ -153,9 +153,8 @@ def _side(view: View, side: int) -> dict[str, object]:
     temperature_ids = _newest_ids(log, "temperature", name)
     dry = [bed.scraps[side] + bed.castings[side] for bed in beds]
     depth = [
-        (bed.scraps[side] / wormbed.SCRAPS_DENSITY + bed.castings[side] / wormbed.CASTINGS_DENSITY)
-        / (1000.0 * log.area_m2)
-        for bed in beds
+        draw.guess.depth_m(bed.scraps[side], bed.castings[side], log.area_m2)
+        for draw, bed in zip(belief.draws, beds, strict=True)
     ]
     worms_ids = [id_ for count in log.counts[-3:] for id_ in count.ids]
     return {
@@ -236,7 +235,7 @@ def _fit(view: View) -> bool:
 def _backlog(view: View, side: int) -> float | None:
     today = view.past.before[-1].conditions[side]
     held = view.past.sides[side]
-    work = wormbed.work_per_day(held, today, view.belief.rates(), view.log.area_m2)
+    work = wormbed.work_per_day(held, today, view.belief.middle().rates, view.log.area_m2)
     return figure(held.scraps_kg / work) if work > 0.0 and held.scraps_kg > 0.0 else None
 
 
@@ -322,7 +321,7 @@ def _learned(view: View) -> dict[str, object]:
 
     def one(read: Callable[[Rates], float], unit: str, constant: str) -> Figure:
         return _figure(
-            belief.span([read(draw.rates) for draw in belief.draws]),
+            belief.span([read(draw.guess.rates) for draw in belief.draws]),
             unit,
             because(told, ids, [constant], sights=belief.seen),
         )
@@ -362,7 +361,9 @@ def _turn(view: View) -> dict[str, object]:
 def _away(view: View) -> list[dict[str, object]]:
     past, belief = view.past, view.belief
     held = past.sides[past.fed]
-    work = wormbed.work_per_day(held, past.before[-1].conditions[past.fed], belief.rates(), view.log.area_m2)
+    work = wormbed.work_per_day(
+        held, past.before[-1].conditions[past.fed], belief.middle().rates, view.log.area_m2
+    )
     most = held.scraps_kg + view.allowance.limits["backlog"] * view.mix.dry_share
     air = sources.value("worms.evaporation") * view.log.area_m2 * past.before[-1].conditions[past.fed].drying
     made = []
@@ -535,7 +536,8 @@ def _castings_due(view: View) -> Figure:
     """Give the wet castings the resting side would yield once its scraps have gone."""
     side = view.setting.resting or 0
     dry = [
-        bed.castings[side] + bed.scraps[side] * 0.5 * (draw.rates.yield_eaten + draw.rates.yield_rotted)
+        bed.castings[side]
+        + bed.scraps[side] * 0.5 * (draw.guess.rates.yield_eaten + draw.guess.rates.yield_rotted)
         for bed, draw in zip(view.belief.beds, view.belief.draws, strict=True)
     ]
     wet = 1.0 - sources.value("worms.castings_moisture") / 100.0

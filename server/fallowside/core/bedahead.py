@@ -11,7 +11,7 @@ from math import inf
 from fallowside.core import rotation, sources, wormbed
 from fallowside.core.bedlog import FIRST, SECOND, Log
 from fallowside.core.bedpast import Past
-from fallowside.core.bedsteps import Bed, Step, ahead_steps, litres, under
+from fallowside.core.bedsteps import Bed, Step, ahead_steps, under
 from fallowside.core.forecast import Belief, Draw
 from fallowside.core.warmth import Warmth
 from fallowside.core.wormbed import decayed, digest
@@ -117,7 +117,7 @@ def _one(draw: Draw, bed: Bed, set_: Setting, steps: Sequence[Step]) -> Dates:
     moved = finished = full = turned = inf
     reason: rotation.DueReason | None = None
     day = 0.0
-    ahead = under(steps[0].climate, draw.warmth)
+    ahead = under(steps[0].climate, draw.guess.warmth)
     before = run.marks(ahead)
     if waiting:
         moved = 0.0 if before[0] >= 0.0 else inf
@@ -135,7 +135,7 @@ def _one(draw: Draw, bed: Bed, set_: Setting, steps: Sequence[Step]) -> Dates:
                 finished = day if before[1] >= 0.0 else inf
         if turned < inf and moved < inf and finished < inf:
             break
-        ahead = under(step.climate, draw.warmth)
+        ahead = under(step.climate, draw.guess.warmth)
         run.go(step.days, ahead)
         after = run.marks(ahead)
         if waiting or turned < inf:
@@ -171,6 +171,7 @@ class _Run:
     """One draw's bed on its way through the coming days; lives for one forecast."""
 
     def __init__(self, draw: Draw, bed: Bed, set_: Setting) -> None:
+        self.guess = draw.guess
         self.rates = draw.ahead
         self.feed = set_.feed_kg * draw.feeding
         self.scraps, self.castings = list(bed.scraps), list(bed.castings)
@@ -228,7 +229,7 @@ class _Run:
         eaten = self.rates.intake * now[fed] * self.worms[fed] / (scraps + self.half)
         speed = eaten + self.rates.decay * now[2 + fed]
         return rotation.due_reason(
-            litres(scraps, castings) / (1000.0 * self.set.area_m2),
+            self.guess.depth_m(scraps, castings, self.set.area_m2),
             scraps / dry,
             1.0 / speed if speed > 0.0 else inf,
             self.set.depth_full_m,

@@ -20,7 +20,7 @@ from fallowside.core.forecast import Belief
 from fallowside.core.place import Place
 from fallowside.core.shapes import Addition, Limit, because, figure
 from fallowside.core.span import Span
-from fallowside.core.wormbed import CASTINGS_DENSITY, SCRAPS_DENSITY, Conditions, Rates
+from fallowside.core.wormbed import Conditions, Rates
 
 Level = Literal["note", "caution", "danger"]
 Binding = Literal["worms", "warmth", "backlog", "room", "moisture", "carbon_to_nitrogen", "heat"]
@@ -113,7 +113,7 @@ def allowance(
     }
     layer = 1000.0 * _LAYER_M * set_.area_m2 * _LAYER_DENSITY
     for draw, bed in zip(belief.draws, belief.beds, strict=True):
-        rates, worms, scraps = draw.rates, bed.worms[side], bed.scraps[side]
+        rates, worms, scraps = draw.guess.rates, bed.worms[side], bed.scraps[side]
         eaten = rates.intake * worms
         rotted = rates.decay * scraps
         work = warm.work * wet
@@ -122,8 +122,9 @@ def allowance(
         chances["moisture"].append((eaten * work + rotted * warm.rot) * days / fed.dry_share)
         most = _most_scraps(rates, worms, work, warm.rot, set_.area_m2)
         chances["backlog"].append(max(most - scraps, 0.0) / fed.dry_share)
-        depth = scraps / SCRAPS_DENSITY + bed.castings[side] / CASTINGS_DENSITY
-        room = max(1000.0 * set_.area_m2 * set_.depth_full_m - depth, 0.0) * SCRAPS_DENSITY / fed.dry_share
+        depth = draw.guess.depth_m(scraps, bed.castings[side], set_.area_m2)
+        litres = 1000.0 * set_.area_m2 * max(set_.depth_full_m - depth, 0.0)
+        room = litres * draw.guess.scraps_density / fed.dry_share
         chances["room"].append(min(room, layer))
     limits = {name: max(belief.span(values).mid - given, 0.0) for name, values in chances.items()}
     least = [

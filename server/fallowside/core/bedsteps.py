@@ -14,7 +14,7 @@ from fallowside.core.bedpast import Past
 from fallowside.core.numeric import exp
 from fallowside.core.numeric import log as ln
 from fallowside.core.warmth import Warmth
-from fallowside.core.wormbed import CASTINGS_DENSITY, SCRAPS_DENSITY, Rates, decayed, digest
+from fallowside.core.wormbed import Rates, decayed, digest
 
 LONGEST_STEP = 4
 _OFFSET = 1.5
@@ -60,6 +60,29 @@ class Bed(NamedTuple):
     castings: tuple[float, float]
     worms: tuple[float, float]
     staying: tuple[float, float]
+
+
+class Guess(NamedTuple):
+    """What one draw takes a bed to be.
+
+    Attributes:
+        rates: Parameters of the model.
+        warmth: How much warmer than expected it is, in standard deviations.
+        eye: How many times faster than their dry matter scraps vanish to the eye.
+        scraps_density: Dry matter in a litre of scraps. [kg/L]
+        castings_density: Dry matter in a litre of castings. [kg/L]
+    """
+
+    rates: Rates
+    warmth: float
+    eye: float
+    scraps_density: float
+    castings_density: float
+
+    def depth_m(self, scraps_kg: float, castings_kg: float, area_m2: float) -> float:
+        """Give the depth of a side from its dry matter. [m]."""
+        litres = scraps_kg / self.scraps_density + castings_kg / self.castings_density
+        return litres / (1000.0 * area_m2)
 
 
 # -- cutting days into steps ---------------------------------------------------------------------
@@ -198,14 +221,12 @@ def _clumps(count: Count, clumping: float) -> tuple[float, ...]:
 
 
 def replay(
-    rates: Rates, warmth: float, eye: float, start: Bed, fed: int, made: Sequence[Step], area_m2: float
+    guess: Guess, start: Bed, fed: int, made: Sequence[Step], area_m2: float
 ) -> tuple[list[float], Bed]:
     """Run one draw through past steps.
 
     Args:
-        rates: Parameters of the draw.
-        warmth: How much warmer than expected it was, in standard deviations.
-        eye: How many times faster than their dry matter scraps vanish to the eye.
+        guess: What the draw takes the bed to be.
         start: The bed on the first morning.
         fed: Side fed on the first morning.
         made: Steps.
@@ -215,6 +236,7 @@ def replay(
         What the draw expects where something was seen, in the order of the sights: log odds of a worm
         coming from the first side, share left, or logarithm of depth or dry mass; and the bed today.
     """
+    rates, warmth = guess.rates, guess.warmth
     scraps, castings = list(start.scraps), list(start.castings)
     worms, staying = list(start.worms), list(start.staying)
     left = [1.0, 1.0]
@@ -252,7 +274,7 @@ def replay(
             worms[resting] -= crossed
             worms[fed] += crossed
         for sight in step.sights:
-            expected.append(_expected(sight, scraps, castings, worms, left, eye, area_m2))
+            expected.append(_expected(sight, guess, scraps, castings, worms, left, area_m2))
         for act in step.acts:
             if act.what == "switch":
                 fed = act.side
@@ -280,30 +302,25 @@ def _take(
 
 def _expected(
     sight: Sight,
+    guess: Guess,
     scraps: Sequence[float],
     castings: Sequence[float],
     worms: Sequence[float],
     left: Sequence[float],
-    eye: float,
     area_m2: float,
 ) -> float:
     side = sight.side
     if sight.what == "leftover":
-        return exp(eye * ln(left[side] + _NO_DRY))
+        return exp(guess.eye * ln(left[side] + _NO_DRY))
     if sight.what == "depth":
-        return ln(litres(scraps[side], castings[side]) / (1000.0 * area_m2) + _NO_DRY)
+        return ln(guess.depth_m(scraps[side], castings[side], area_m2) + _NO_DRY)
     if sight.what == "harvest":
         return ln(scraps[side] + castings[side] + _NO_DRY)
     densities = []
     for one in (FIRST, SECOND):
-        volume = max(litres(scraps[one], castings[one]), _SHALLOW_LITRES * area_m2)
-        densities.append((worms[one] + _NO_WORMS) * sight.values[2 + one] / volume)
+        depth = max(guess.depth_m(scraps[one], castings[one], area_m2), _SHALLOWEST)
+        densities.append((worms[one] + _NO_WORMS) * sight.values[2 + one] / depth)
     return ln(densities[FIRST] / densities[SECOND])
-
-
-def litres(scraps: float, castings: float) -> float:
-    """Give the volume of a side from its dry matter. [L]."""
-    return scraps / SCRAPS_DENSITY + castings / CASTINGS_DENSITY
 
 
 _STOPS = frozenset({"switch", "harvest", "scrape", "depth", "leftover"})
@@ -315,4 +332,4 @@ _LASTING = sources.value("worms.lasting_warmth")
 _SPREAD_DEPTH = sources.value("worms.spread_depth")
 _SPREAD_CASTINGS = sources.value("worms.spread_castings")
 _SPREAD_PLACES = sources.value("worms.spread_places")
-_SHALLOW_LITRES = 1000.0 * sources.value("worms.shallowest")
+_SHALLOWEST = sources.value("worms.shallowest")

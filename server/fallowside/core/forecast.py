@@ -19,14 +19,25 @@ from typing import NamedTuple
 from fallowside.core import sources
 from fallowside.core.bedlog import Log
 from fallowside.core.bedpast import Past
-from fallowside.core.bedsteps import Bed, Sight, Step, past_steps, replay
+from fallowside.core.bedsteps import Bed, Guess, Sight, Step, past_steps, replay
 from fallowside.core.numeric import beta_quantile, exp, log1p, normal_cdf, normal_quantile
 from fallowside.core.numeric import log as ln
 from fallowside.core.span import Span
 from fallowside.core.warmth import Warmth
-from fallowside.core.wormbed import Rates
+from fallowside.core.wormbed import CASTINGS_DENSITY, SCRAPS_DENSITY, Rates
 
-LEARNED = ("decay", "appetite", "migration", "stayers", "yield", "warmth", "eye")
+LEARNED = (
+    "decay",
+    "appetite",
+    "migration",
+    "stayers",
+    "yield",
+    "warmth",
+    "eye",
+    "scraps_density",
+    "castings_density",
+    "half_saturation",
+)
 DRAWS = 64
 _AHEAD = 3
 """Further coordinates of a draw, never learned: coming feeds, and how this cycle differs in decay and
@@ -42,15 +53,13 @@ class Draw(NamedTuple):
     """One guess at a bed's unknowns.
 
     Attributes:
-        rates: Parameters of the model under this guess, as they were.
-        warmth: How much warmer than expected it was and will be, in standard deviations.
+        guess: The bed as it was.
         ahead: Parameters as they will be in the coming cycle.
         feeding: Coming feeds over those of late.
         point: The guess in standard normal coordinates, as in `LEARNED`.
     """
 
-    rates: Rates
-    warmth: float
+    guess: Guess
     ahead: Rates
     feeding: float
     point: Point
@@ -87,10 +96,10 @@ class Belief:
             total += value * weight
         return total
 
-    def rates(self) -> Rates:
-        """Give the parameters at the mean of the draws: geometric for rates and times."""
+    def middle(self) -> Guess:
+        """Give the guess at the mean of the draws: geometric for rates, times and densities."""
         point = tuple(self.mean([draw.point[at] for draw in self.draws]) for at in range(len(LEARNED)))
-        return rates_at(point, self.base)
+        return guess_at(point, self.base)
 
 
 def quantiles(values: Sequence[float], weights: Sequence[float], shares: Sequence[float]) -> list[float]:
@@ -122,17 +131,25 @@ def quantiles(values: Sequence[float], weights: Sequence[float], shares: Sequenc
 # -- coordinates ---------------------------------------------------------------------------------
 
 
-def rates_at(point: Point, base: Rates) -> Rates:
-    """Turn standard normal coordinates into parameters about those of `base`."""
-    grown = exp(_SPREAD_YIELD * point[4])
-    return replace(
-        base,
-        decay=base.decay * exp(_SPREAD_DECAY * point[0]),
-        intake=base.intake * exp(_SPREAD_APPETITE * point[1]),
-        migration_days=base.migration_days * exp(_SPREAD_MIGRATION * point[2]),
-        stayers=_stayers(point[3]),
-        yield_eaten=min(base.yield_eaten * grown, _MOST_YIELD),
-        yield_rotted=min(base.yield_rotted * grown, _MOST_YIELD),
+def guess_at(point: Point, base: Rates) -> Guess:
+    """Turn standard normal coordinates into a guess about the parameters `base`."""
+    decay, appetite, migration, stayers, grown, warmth, eye, scraps, castings, half = point
+    more = exp(_SPREAD_YIELD * grown)
+    return Guess(
+        replace(
+            base,
+            decay=base.decay * exp(_SPREAD_DECAY * decay),
+            intake=base.intake * exp(_SPREAD_APPETITE * appetite),
+            half_saturation=base.half_saturation * exp(_SPREAD_HALF * half),
+            migration_days=base.migration_days * exp(_SPREAD_MIGRATION * migration),
+            stayers=_stayers(stayers),
+            yield_eaten=min(base.yield_eaten * more, _MOST_YIELD),
+            yield_rotted=min(base.yield_rotted * more, _MOST_YIELD),
+        ),
+        warmth,
+        _EYE * exp(_SPREAD_EYE * eye),
+        SCRAPS_DENSITY * exp(_SPREAD_SCRAPS * scraps),
+        CASTINGS_DENSITY * exp(_SPREAD_DENSE * castings),
     )
 
 
@@ -271,9 +288,7 @@ class _Case:
         )
 
     def run(self, point: Point) -> tuple[list[float], Bed]:
-        rates = rates_at(point, self.base)
-        eye = _EYE * exp(_SPREAD_EYE * point[6])
-        return replay(rates, point[5], eye, self.start, self.fed, self.steps, self.area_m2)
+        return replay(guess_at(point, self.base), self.start, self.fed, self.steps, self.area_m2)
 
     def credibility(self, point: Point, expected: Sequence[float]) -> float:
         total = 0.0
@@ -311,13 +326,13 @@ def believe(past: Past, log: Log, warm: Sequence[Warmth], base: Rates) -> Belief
 
 
 def _draw(point: Point, ahead: Point, base: Rates) -> Draw:
-    rates = rates_at(point, base)
+    guess = guess_at(point, base)
     changed = replace(
-        rates,
-        decay=rates.decay * exp(_SPREAD_CYCLE * ahead[1]),
-        migration_days=rates.migration_days * exp(_SPREAD_CYCLE * ahead[2]),
+        guess.rates,
+        decay=guess.rates.decay * exp(_SPREAD_CYCLE * ahead[1]),
+        migration_days=guess.rates.migration_days * exp(_SPREAD_CYCLE * ahead[2]),
     )
-    return Draw(rates, point[5], changed, exp(_SPREAD_FEEDING * ahead[0]), point)
+    return Draw(guess, changed, exp(_SPREAD_FEEDING * ahead[0]), point)
 
 
 def _weights(credible: Sequence[float]) -> tuple[float, ...]:
@@ -439,6 +454,9 @@ _LAPSE = sources.value("worms.lapse")
 _SURE, _SLIP = 1.0 - _LAPSE, _LAPSE / 3.0
 _EYE = sources.value("worms.eye")
 _SPREAD_EYE = sources.value("worms.spread_eye")
+_SPREAD_HALF = sources.value("worms.spread_half")
+_SPREAD_SCRAPS = sources.value("worms.spread_scraps_density")
+_SPREAD_DENSE = sources.value("worms.spread_castings_density")
 _TRUST = sources.value("worms.trust")
 _WIDER = sources.value("worms.draws_wider")
 _MOST_YIELD = sources.value("worms.most_yield")
