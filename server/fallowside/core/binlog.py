@@ -9,9 +9,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from fallowside.core import colony, soldierfly, sources, units, warmth
+from fallowside.core import recruits, soldierfly, sources, units, warmth
 from fallowside.core.entries import Entry
 from fallowside.core.place import Place, Station
+from fallowside.core.recruits import value
 
 GRAMS = 1000.0
 
@@ -74,11 +75,6 @@ class Log:
     rejects: list[tuple[int, str, float]] = field(default_factory=list)
     given: list[Entry] = field(default_factory=list)
     clutches: list[tuple[int, int]] = field(default_factory=list)
-
-
-def value(name: str) -> float:
-    """Give a figure of `core/data/soldierfly.toml`."""
-    return sources.value(f"soldierfly.{name}")
 
 
 def read(station: Station, entries: Sequence[Entry], place: Place, today: int) -> Log:
@@ -280,7 +276,7 @@ def gate(noon_c: float | None) -> float:
     return max(value("gate_floor"), min(1.0, (noon_c - stop) / (value("mating_air") - stop)))
 
 
-def days(log: Log, weather_: Weather, since: int, until: int, shift_c: float = 0.0) -> list[colony.Day]:
+def days(log: Log, weather_: Weather, since: int, until: int, shift_c: float = 0.0) -> list[recruits.Day]:
     """Give the colony's days, both ends included, with what was counted on them."""
     counts = {catch.day: catch for catch in log.catches}
     made = []
@@ -290,7 +286,7 @@ def days(log: Log, weather_: Weather, since: int, until: int, shift_c: float = 0
         step, open_ = soldierfly.development_rate("larva", warm), gate(weather_.noon_c[at])
         catch = counts.get(day)
         if catch is None:
-            made.append(colony.Day(step, open_))
+            made.append(recruits.Day(step, open_))
         else:
-            made.append(colony.Day(step, open_, catch.count, catch.span))
+            made.append(recruits.Day(step, open_, catch.count, catch.span))
     return made

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fallowside.core import binlog, numeric, soldierfly
-from fallowside.core.binlog import GRAMS, Log, value
+from fallowside.core.binlog import GRAMS, Log
 from fallowside.core.colony import Stock
+from fallowside.core.recruits import value
 from fallowside.core.shapes import Addition, Ration, because, figure
 from fallowside.core.span import Span
 

@@ -8,8 +8,9 @@ from collections.abc import Sequence
 from typing import Literal
 
 from fallowside.core import binlog, binration, soldierfly, sources
-from fallowside.core.binlog import Log, value
+from fallowside.core.binlog import Log
 from fallowside.core.place import Place, Station
+from fallowside.core.recruits import value
 from fallowside.core.shapes import Job, Limit, Value, Warning, because, figure, iso
 
 Level = Literal["note", "caution", "danger"]

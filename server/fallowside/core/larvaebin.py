@@ -7,18 +7,21 @@ and says ration, harvest, season, indices of past batches, warnings and jobs.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from fallowside.core import binlog, binration, binsigns, colony, soldierfly
-from fallowside.core.binlog import Log, Weather, value
+from fallowside.core import binlog, binration, binsigns, colony, recruits, soldierfly
+from fallowside.core.binlog import Log, Weather
 from fallowside.core.entries import Entry, Moment
 from fallowside.core.errors import MixedBasis
 from fallowside.core.place import Place, Station
+from fallowside.core.recruits import value
 from fallowside.core.shapes import Ahead, Because, Figure, Series, StationPlan, because, blank, figure, iso
 
-_WEEK = 7
 
-
-def look(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -> StationPlan:
+def look(
+    station: Station, entries: Sequence[Entry], place: Place, at: Moment, memo: colony.Memo | None = None
+) -> StationPlan:
     """Fold a bin's entries (effective, sorted, none after `at`) into its part of the plan.
+
+    A `memo` of the same bin, from an earlier look, makes this one cheap and changes nothing in it.
 
     `state` holds: `season` (growing, no_eggs, still, hot), `colony` (trend, larvae inside, recruits),
     `history` (enough or not, and what to log), `mix` (fish and meat of the last days), `batches`
@@ -27,7 +30,7 @@ def look(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -
     log = binlog.read(station, entries, place, at.day)
     horizon = int(value("horizon"))
     weather = binlog.weather(log, place, at.day + horizon)
-    view = _view(log, weather, horizon)
+    view = _view(log, weather, horizon, memo)
     plan = blank(station.id, station.type, station.name, station.order)
     plan["state"] = {
         "season": view.season,
@@ -64,15 +67,11 @@ class _View:
     trend: str
 
 
-def _view(log: Log, weather: Weather, horizon: int) -> _View:
+def _view(log: Log, weather: Weather, horizon: int, memo: colony.Memo | None) -> _View:
     today = log.today - weather.first_day
     temperature_c = weather.feed_c[today]
-    lived = colony.Colony(value("recruits_per_area") * log.area_m2)
     history = binlog.days(log, weather, log.first_day, log.today)
-    for number, day in enumerate(history, 1):
-        lived.live(day)
-        if number % _WEEK == 0:
-            lived.promise([colony.Day(day.step, day.gate)] * horizon)
+    lived = colony.live_through(history, value("recruits_per_area") * log.area_m2, horizon, memo)
     missing = _missing(log, history)
     stock = lived.stock() if log.catches else None
     outlook = None
@@ -97,7 +96,7 @@ def _view(log: Log, weather: Weather, horizon: int) -> _View:
     )
 
 
-def _missing(log: Log, history: Sequence[colony.Day]) -> list[str]:
+def _missing(log: Log, history: Sequence[recruits.Day]) -> list[str]:
     """Say what to log before a forecast leans on the bin itself: message keys, none if it does."""
     missing = []
     if len(log.catches) < int(value("enough_counts")):
@@ -280,7 +279,7 @@ def _series(log: Log, weather: Weather, view: _View) -> list[Series]:
     since = max(log.first_day, log.today - int(value("chart_days")))
     past = list(range(since, log.today + 1))
     made = [_harvest_series(log, past, view.outlook), _temperature_series(weather, past)]
-    weekly = [day for day in past if (log.today - day) % _WEEK == 0]
+    weekly = [day for day in past if (log.today - day) % colony.WEEK == 0]
     fed = [_sum_week(((feed.day, feed.kg) for feed in log.feeds), day) for day in weekly]
     came = [_sum_week(((catch.day, catch.kg) for catch in log.catches), day) for day in weekly]
     made.append(_plain("fed_by_week", "kg", weekly, fed))
@@ -301,7 +300,7 @@ def _plain(name: str, unit: str, days: Sequence[int], values: Sequence[float]) -
 def _sum_week(points: Iterable[tuple[int, float]], last: int) -> float:
     total = 0.0
     for day, kg in points:
-        if last - _WEEK < day <= last:
+        if last - colony.WEEK < day <= last:
             total += kg
     return total
 
