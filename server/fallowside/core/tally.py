@@ -231,7 +231,7 @@ def _larva_grams(entries: Sequence[Entry], place: Place) -> Mapping[str, float]:
 def _larvae_kg(entry: Entry, place: Place, grams: Mapping[str, float]) -> float:
     amount: Mapping[str, Any] | None = entry.data.get("amount")
     if amount is not None:
-        return place.mass(amount, "").kg
+        return place.mass(amount, "larvae").kg
     mean = grams.get(entry.station, sources.value("tally.prepupa_mass"))
     return float(entry.data["count"]) * mean / _GRAMS
 
