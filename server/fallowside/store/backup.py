@@ -86,6 +86,8 @@ def _copy(source: Path, target: Path) -> None:
         try:
             reading.backup(copied)
             copied.execute("PRAGMA journal_mode = DELETE")
+            # An empty file is a database too, but no store.
+            copied.execute("SELECT version_num FROM alembic_version")
         finally:
             copied.close()
             reading.close()

@@ -9,6 +9,7 @@ import msgspec
 
 from fallowside.store import log
 from fallowside.store.database import Database, Hand
+from fallowside.store.errors import Damaged
 
 _MOST_TOLD = 20
 """Findings told one by one; the rest is counted."""
@@ -34,13 +35,16 @@ def check(database: Database, progress: Callable[[int, int], None] = lambda done
     findings: list[str] = []
     total = held = 0
     content = hashlib.sha256()
-    with database.read() as hand:
-        findings += [] if database.postgres else _file(hand)
-        for place_n, name in hand.rows("SELECT n, name FROM place ORDER BY n"):
-            total += log.last_seq(hand, place_n)
-            findings += _entries(hand, place_n, name, content, total, progress)
-        found, held = _held(hand)
-        findings += found
+    try:
+        with database.read() as hand:
+            findings += [] if database.postgres else _file(hand)
+            for place_n, name in hand.rows("SELECT n, name FROM place ORDER BY n"):
+                total += log.last_seq(hand, place_n)
+                findings += _entries(hand, place_n, name, content, total, progress)
+            found, held = _held(hand)
+            findings += found
+    except Damaged as error:
+        findings.append(str(error))
     if len(findings) > _MOST_TOLD:
         findings = [*findings[:_MOST_TOLD], f"and {len(findings) - _MOST_TOLD} more like these"]
     return Report(total, held, content.hexdigest(), tuple(findings))
@@ -73,7 +77,7 @@ def _entries(
         if not page:
             return
         for seq, name, kind, crc, stored in page:
-            body = bytes(stored)
+            body = _bytes(stored)
             if seq != expected:
                 yield f"place {place}: seq jumps from {expected - 1} to {seq}"
             expected = seq + 1
@@ -82,6 +86,11 @@ def _entries(
             if fault:
                 yield f"place {place}, seq {seq}: {fault}"
         progress(seq, total)
+
+
+def _bytes(stored: object) -> bytes:
+    """Give a stored body; SQLite lets a hand that meddles put text in its place."""
+    return stored if isinstance(stored, bytes) else str(stored).encode()
 
 
 def _body_fault(name: str, kind: str, crc: int, body: bytes) -> str:
@@ -101,6 +110,6 @@ def _held(hand: Hand) -> tuple[list[str], int]:
     waiting = 0
     for n, state, crc, body in hand.rows("SELECT n, state, crc, body FROM held ORDER BY n"):
         waiting += state == "waiting"
-        if crc32(bytes(body)) != crc:
+        if crc32(_bytes(body)) != crc:
             found.append(f"held entry {n}: its bytes are not those that were received")
     return found, waiting

@@ -74,6 +74,7 @@ class _Parsed(msgspec.Struct):
 
 _read_envelope = msgspec.json.Decoder(_Envelope).decode
 _read_parsed = msgspec.json.Decoder(_Parsed).decode
+_read_raw = msgspec.json.Decoder(msgspec.Raw).decode
 _read_any = msgspec.json.Decoder().decode
 
 
@@ -86,7 +87,9 @@ def read(body: bytes) -> Call:
     try:
         envelope = _read_envelope(body)
     except msgspec.ValidationError as error:
-        raise _bad_envelope(error) from error
+        if _is_json(body):
+            raise _bad_envelope(error) from error
+        return _read_tolerantly(body)
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         return _read_tolerantly(body)
     bodies = [_trimmed(raw) for raw in envelope.entries]
@@ -129,6 +132,14 @@ def _call(envelope: _Envelope, bodies: list[bytes], docs: list[Any], flaws: Mapp
     )
 
 
+def _is_json(body: bytes) -> bool:
+    try:
+        _read_raw(body)
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        return False
+    return True
+
+
 def _trimmed(raw: msgspec.Raw) -> bytes:
     body = bytes(raw)
     return body if body[-1] == _BRACE else body.rstrip()
@@ -148,7 +159,9 @@ def _sent_us(text: str | None) -> int | None:
 
 
 def _too_many() -> BadCall:
-    return BadCall(422, "too_many", f"a call holds at most {MOST_ENTRIES} entries; send the rest in the next")
+    return BadCall(
+        422, "too_many", f"a call holds at most {MOST_ENTRIES} entries; send the rest in the next", "entries"
+    )
 
 
 def _bad_envelope(error: msgspec.ValidationError) -> BadCall:

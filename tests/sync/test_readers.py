@@ -1,0 +1,49 @@
+"""A reader that follows its cursor sees every entry exactly once, whatever commits meanwhile."""
+
+import threading
+from concurrent.futures import ThreadPoolExecutor
+
+from fallowside.store import integrity
+from fallowside.store.database import Database
+from fallowside.sync.intake import Intake
+from tests.logs import setups
+from tests.stores import feed, ids, send
+
+WRITERS, CALLS, ENTRIES = 8, 20, 5
+
+
+def test_a_reader_sees_each_entry_once_while_eight_threads_write(database: Database) -> None:
+    send(Intake(database), setups())
+    doors = [Intake(database) for _ in range(WRITERS)]
+    done = threading.Event()
+    seen: list[str] = []
+    cursors: list[int] = []
+
+    def write(writer: int) -> None:
+        for call in range(CALLS):
+            first = (writer * CALLS + call) * ENTRIES
+            outcome = send(doors[writer], map(feed, range(first, first + ENTRIES)), device=f"writer-{writer}")
+            assert outcome.new == ENTRIES
+
+    def read() -> None:
+        reader, cursor = Intake(database), 0
+        while True:
+            last = done.is_set()
+            outcome = send(reader, device="reader", cursor=cursor)
+            seen.extend(ids(outcome.lines))
+            cursor = outcome.cursor
+            cursors.append(cursor)
+            if last and not outcome.more and not outcome.lines:
+                return
+
+    reader = threading.Thread(target=read)
+    reader.start()
+    with ThreadPoolExecutor(WRITERS) as pool:
+        list(pool.map(write, range(WRITERS)))
+    done.set()
+    reader.join()
+    expected = {one["id"] for one in setups()} | {f"feed-{n}" for n in range(WRITERS * CALLS * ENTRIES)}
+    assert len(seen) == len(set(seen))
+    assert set(seen) == expected
+    assert cursors == sorted(cursors)
+    assert integrity.check(database).sound
