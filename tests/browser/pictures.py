@@ -46,9 +46,9 @@ def misread(page: Page) -> None:
 
 def fed(page: Page) -> None:
     """Choose a feed and half a pail of it."""
-    page.get_by_role("button", name="vegetable scraps").click()
-    page.get_by_role("button", name="Grey pail", exact=True).click()
-    page.get_by_role("button", name="½", exact=True).click()
+    page.get_by_role("group", name="What", exact=True).get_by_role("button").first.click()
+    page.locator('[data-value="grey-pail"]').click()
+    page.locator('[data-value="0.5"]').click()
 
 
 def counted(page: Page) -> None:

@@ -4,6 +4,7 @@ import { Brow } from "./parts/brow";
 import { Foot } from "./parts/foot";
 import { SaidLine } from "./parts/said";
 import { UpdateLine } from "./parts/update";
+import { WalkDock } from "./parts/walk_dock";
 import { route } from "./route";
 import { AheadScreen } from "./screens/ahead";
 import { BeginScreen } from "./screens/begin";
@@ -11,6 +12,7 @@ import { EntryScreen } from "./screens/entry";
 import { LoadingScreen } from "./screens/loading";
 import { PlaceScreen } from "./screens/place";
 import { RecordScreen } from "./screens/record";
+import { RecordDock } from "./screens/record_dock";
 import { RoundScreen } from "./screens/round";
 import { StationScreen } from "./screens/station";
 import { TallyScreen } from "./screens/tally";
@@ -20,14 +22,11 @@ import { t } from "./words/words";
 export function App() {
   const main = useRef<HTMLElement>(null);
   const path = route.value.join("/");
-  // biome-ignore lint/correctness/useExhaustiveDependencies: a new path is what calls for it
   useEffect(() => {
     scrollTo(0, 0);
     const head = main.current?.querySelector<HTMLElement>("h1");
     head?.focus({ preventScroll: true });
-    document.title = head?.textContent
-      ? t("app.title.of", { screen: head.textContent })
-      : t("app.title");
+    document.title = head?.textContent ? t("app.title.of", { screen: head.textContent }) : t("app.title");
   }, [path]);
   return (
     <div class="frame">
@@ -36,10 +35,22 @@ export function App() {
         <UpdateLine />
         <Screen />
       </main>
-      <SaidLine />
-      <Foot />
+      <div class="base">
+        <SaidLine />
+        <Dock />
+        <Foot />
+      </div>
     </div>
   );
+}
+
+/** What lies under the thumb on this screen, above the way about. */
+function Dock() {
+  const { holding } = useHere();
+  const [screen = "round", id = "", action] = route.value;
+  if (screen === "round" && holding.stations.value.length > 0) return <WalkDock />;
+  const station = screen === "station" && action === undefined ? holding.station(id) : undefined;
+  return station ? <RecordDock station={station} /> : null;
 }
 
 function Screen() {

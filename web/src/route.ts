@@ -20,8 +20,7 @@ addEventListener("hashchange", () => {
 export const route = computed(() => path.value);
 
 /** The link to a screen. */
-export const to = (...parts: readonly string[]): string =>
-  `#/${parts.map(encodeURIComponent).join("/")}`;
+export const to = (...parts: readonly string[]): string => `#/${parts.map(encodeURIComponent).join("/")}`;
 
 /** Go to a screen; `instead` leaves no way back to where one was (a form that was saved). */
 export function go(parts: readonly string[], instead = false): void {

@@ -37,12 +37,7 @@ const wrong = (code: string, field: string, values: Finding["values"] = {}): Fin
 export function check(raw: Readonly<Record<string, unknown>>, known: Known): Finding | null {
   const kind = knowledge.kinds[String(raw["kind"])];
   if (kind === undefined) return null;
-  return (
-    where(raw, kind, known) ??
-    fields(raw, kind.fields, known) ??
-    some(raw, kind) ??
-    nested(raw, known)
-  );
+  return where(raw, kind, known) ?? fields(raw, kind.fields, known) ?? some(raw, kind) ?? nested(raw, known);
 }
 
 function where(raw: Readonly<Record<string, unknown>>, kind: KindRule, known: Known): Finding | null {

@@ -114,9 +114,7 @@ export function openHolding(journal: Journal) {
 
     /** What may be fed at a kind of station: used lately or of the place's own first, then the rest. */
     feedstocksFor: (stationType: string): { near: readonly string[]; far: readonly string[] } => {
-      const fit = feedstocks.value.filter(
-        (one) => one.takes.length === 0 || one.takes.includes(stationType),
-      );
+      const fit = feedstocks.value.filter((one) => one.takes.length === 0 || one.takes.includes(stationType));
       const fitting = new Set(fit.map((one) => one.id));
       const lately = journal.entries.value
         .slice(0, LATELY)
@@ -133,9 +131,7 @@ export function openHolding(journal: Journal) {
       const found = stations.value.find((one) => one.id === stationId);
       const fresh = journal.entries.value.find(
         (entry) =>
-          entry.kind === "switch" &&
-          entry.station === stationId &&
-          journal.freshIds.value.has(entry.id),
+          entry.kind === "switch" && entry.station === stationId && journal.freshIds.value.has(entry.id),
       );
       const planned = found?.plan?.state["feeding_side"];
       if (fresh?.side) return fresh.side;

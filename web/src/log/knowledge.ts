@@ -1,5 +1,5 @@
-import type { FeedstockPlan } from "../generated/shapes";
 import described from "../generated/knowledge.json";
+import type { FeedstockPlan } from "../generated/shapes";
 
 /** What the service's own description of entries and units says; no number of it is typed here. */
 export type Bound = {

@@ -12,10 +12,7 @@ const RANK = { danger: 0, caution: 1, note: 2 } as const;
  * They are data: this works however old the plan is, and with nobody to ask. Of several limits on one
  * field only the gravest is told.
  */
-export function crossed(
-  entry: Readonly<Record<string, unknown>>,
-  limits: readonly Limit[],
-): Crossed[] {
+export function crossed(entry: Readonly<Record<string, unknown>>, limits: readonly Limit[]): Crossed[] {
   return limits
     .filter((limit) => limit.station === entry["station"])
     .filter((limit) => limit.side === null || !entry["side"] || limit.side === entry["side"])
@@ -35,7 +32,5 @@ function measured(value: unknown, unit: string): number | null {
 }
 
 function beyond(value: number, limit: Limit): boolean {
-  return (
-    (limit.above !== null && value > limit.above) || (limit.below !== null && value < limit.below)
-  );
+  return (limit.above !== null && value > limit.above) || (limit.below !== null && value < limit.below);
 }

@@ -1,7 +1,7 @@
 import type { Held } from "./entry";
 import { exchange, type Outcome } from "./exchange";
-import type { Storage } from "./storage";
 import { START, type SyncEffect, type SyncEvent, type SyncState, step, type Why } from "./step";
+import type { Storage } from "./storage";
 import type { Wire } from "./wire";
 
 /** What the runner needs from around it; `exclusive` lets one tab send at a time. */

@@ -1,8 +1,8 @@
 import type { Ahead } from "../generated/shapes";
 import type { Station } from "../log/holding";
+import { symbol } from "../log/units";
 import { aheadWords, dueWords, spanWords } from "../words/planned";
 import { number, t } from "../words/words";
-import { symbol } from "../log/units";
 import { SpanLine } from "./span_line";
 import { Why } from "./why";
 

@@ -28,7 +28,11 @@ export function Amount({
   const { holding } = useHere();
   const containers = holding.containers.value;
   const [chosen, choose] = useState<string | null>(null);
-  const usual = isFilled(start) ? start.container : containers.length > 0 && start === undefined ? containers[0]?.id : WEIGHED;
+  const usual = isFilled(start)
+    ? start.container
+    : containers.length > 0 && start === undefined
+      ? containers[0]?.id
+      : WEIGHED;
   const by = isFilled(value) ? value.container : value !== undefined ? WEIGHED : (chosen ?? usual ?? WEIGHED);
   const pick = (one: string) => {
     choose(one);

@@ -27,12 +27,21 @@ export function drawChart(box: HTMLElement, series: Series): () => void {
       cursor: { show: false },
       scales: { x: { time: true } },
       axes: [
-        { ...axis, values: (_chart, ticks) => ticks.map((at) => short.format(new Date(at * 1000))), space: 70 },
+        {
+          ...axis,
+          values: (_chart, ticks) => ticks.map((at) => short.format(new Date(at * 1000))),
+          space: 70,
+        },
         { ...axis, values: (_chart, ticks) => ticks.map((value) => number(value)), size: 52 },
       ],
       series: [
         {},
-        { stroke: colour("--water"), width: 2.5, spanGaps: true, points: { show: days.length < 40, size: 6 } },
+        {
+          stroke: colour("--water"),
+          width: 2.5,
+          spanGaps: true,
+          points: { show: days.length < 40, size: 6 },
+        },
         ...(banded ? [{ stroke: "transparent" }, { stroke: "transparent" }] : []),
       ],
       ...(banded ? { bands: [{ series: [3, 2] as [number, number], fill: colour("--water-wash") }] } : {}),

@@ -21,12 +21,12 @@ const UNKNOWN = 0.6;
 const LEAST = 0.3;
 
 export const WORMS: readonly string[] = [
-  "M60 80c5-5 9 4 13-1",
-  "M94 76c5-6 9 5 14-1s7 3 10-1",
-  "M32 74c5-6 9 5 14-1s8 3 11-2",
-  "M70 68c5-5 9 4 13-1",
-  "M112 66c5-5 9 4 13-1",
-  "M44 64c5-5 9 4 13-1",
+  "M60 82c5-5 9 4 13-1",
+  "M94 81c5-6 9 5 14-1s7 3 10-1",
+  "M28 80c5-6 9 5 14-1s8 3 11-2",
+  "M76 75c5-5 9 4 13-1",
+  "M112 74c5-5 9 4 13-1",
+  "M44 74c5-5 9 4 13-1",
 ];
 
 const top = (full: number): number => FLOOR - full * (FLOOR - RIM);

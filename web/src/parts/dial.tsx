@@ -31,7 +31,8 @@ export function Dial({
   const [chosen, choose] = useState<string | null>(null);
   const habit = (journal.kept.value["units"] as Record<string, string> | undefined)?.[name];
   const unit =
-    chosen ?? (isQuantity(value) ? value.unit : (habit ?? (isQuantity(start) ? start.unit : (offered[0] ?? ""))));
+    chosen ??
+    (isQuantity(value) ? value.unit : (habit ?? (isQuantity(start) ? start.unit : (offered[0] ?? ""))));
   const set = asNumber(value);
   const from = isQuantity(start) ? inUnit(start.value, start.unit, unit) : asNumber(start);
   const ghost = from ?? middle(rule, unit, plain);
@@ -50,7 +51,7 @@ export function Dial({
     void journal.keep("units", { ...(journal.kept.value["units"] as object), [name]: next });
     if (set !== undefined) onChange({ value: rounded(inUnit(set, unit, next), rule), unit: next });
   };
-  const [small, large] = rule.type === "integer" ? ([1, 10] as const) : stepsOf(plain ? name : unit);
+  const [small, large] = rule.type === "integer" ? ([1, 10] as const) : stepsOf(name, unit);
   return (
     <fieldset class="dial">
       <legend>{label}</legend>
@@ -70,7 +71,12 @@ export function Dial({
           onBlur={() => type(null)}
         />
         {offered.length > 0 && (
-          <button type="button" class="unit" onClick={turn} aria-label={t("app.dial.unit", { unit: symbol(unit) })}>
+          <button
+            type="button"
+            class="unit"
+            onClick={turn}
+            aria-label={t("app.dial.unit", { unit: symbol(unit) })}
+          >
             {symbol(unit)}
           </button>
         )}

@@ -1,4 +1,4 @@
-import { rfc3339, localMinute } from "../log/clock";
+import { localMinute, rfc3339 } from "../log/clock";
 import { t } from "../words/words";
 
 type Props = { label: string; value: unknown; onChange(value: unknown): void };

@@ -1,5 +1,5 @@
 import { useHere } from "../here";
-import { ago, t } from "../words/words";
+import { instant, t } from "../words/words";
 
 /** After this long a plan says its age even when nothing here is missing from it. */
 const FRESH_MS = 3_600_000;
@@ -14,7 +14,7 @@ export function PlanAge() {
   if (missing === 0 && !old) return null;
   return (
     <p class="age">
-      {t("app.plan.age", { ago: ago(kept.gotAt) })}
+      {t("app.plan.age", { at: instant(kept.gotAt) })}
       {missing > 0 && ` ${t("app.plan.missing", { missing })}`}
     </p>
   );

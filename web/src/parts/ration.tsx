@@ -1,9 +1,9 @@
 import type { Ration } from "../generated/shapes";
+import { useHere } from "../here";
 import type { Station } from "../log/holding";
 import { becauseWords, sideName } from "../words/planned";
-import { number, say, t } from "../words/words";
 import { feedstockWords } from "../words/told";
-import { useHere } from "../here";
+import { number, say, t } from "../words/words";
 import { Part } from "./screen";
 import { Why } from "./why";
 

@@ -30,7 +30,6 @@ export function Scoops({
       <legend>{label}</legend>
       <ol class="scoop-list">
         {[...counts, ...(at === counts.length ? [0] : [])].map((count, index) => (
-          // biome-ignore lint/suspicious/noArrayIndexKey: a scoop is its place in the row
           <li key={index}>
             <button type="button" aria-pressed={index === at} onClick={() => move(index)}>
               <small>{t("app.scoops.scoop", { n: index + 1 })}</small>
@@ -46,7 +45,12 @@ export function Scoops({
         <button type="button" aria-label={t("app.scoops.less")} onClick={() => put(now - 1)}>
           <Glyph name="minus" />
         </button>
-        <button type="button" class="press-one" aria-label={t("app.scoops.more")} onClick={() => put(now + 1)}>
+        <button
+          type="button"
+          class="press-one"
+          aria-label={t("app.scoops.more")}
+          onClick={() => put(now + 1)}
+        >
           <Glyph name="plus" size={40} />
         </button>
         <button

@@ -10,15 +10,7 @@ export function Head({ title, children }: { title: string; children?: ComponentC
   );
 }
 
-export function Part({
-  title,
-  children,
-  id,
-}: {
-  title: string;
-  children: ComponentChildren;
-  id?: string;
-}) {
+export function Part({ title, children, id }: { title: string; children: ComponentChildren; id?: string }) {
   return (
     <section class="part" {...(id ? { id } : {})}>
       <h2>{title}</h2>

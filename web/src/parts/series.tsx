@@ -27,7 +27,9 @@ export function SeriesPart({ station }: { station: Station }) {
           </select>
         </label>
       )}
-      <p class="soft chart-unit">{t("app.series.in", { name: named(station, series), unit: unit || "none" })}</p>
+      <p class="soft chart-unit">
+        {t("app.series.in", { name: named(station, series), unit: unit || "none" })}
+      </p>
       <Drawing series={series} />
       <details class="more">
         <summary>{t("app.series.table")}</summary>
@@ -38,11 +40,7 @@ export function SeriesPart({ station }: { station: Station }) {
 }
 
 function named(station: Station, series: Series): string {
-  const keys = [
-    `app.series.${station.type}.${series.name}`,
-    `app.series.${series.name}`,
-    "app.series.other",
-  ];
+  const keys = [`app.series.${station.type}.${series.name}`, `app.series.${series.name}`, "app.series.other"];
   return t("app.series.option", {
     name: say(keys, { name: series.name }),
     side: series.side ? sideName(station, series.side) : "none",

@@ -32,7 +32,11 @@ export function SidesTable({ station }: { station: Station }) {
               <th scope="row">{t(`app.side_state.${row}`)}</th>
               {names.map((side) => (
                 <td key={side}>
-                  <Cell station={station} side={side} figure={isObject(sides[side]) ? sides[side][row] : null} />
+                  <Cell
+                    station={station}
+                    side={side}
+                    figure={isObject(sides[side]) ? sides[side][row] : null}
+                  />
                 </td>
               ))}
             </tr>

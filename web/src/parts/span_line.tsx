@@ -10,7 +10,8 @@ const place = (days: number): number =>
 /** An interval as a line from today: thick where the day probably lies, a stone on its middle. */
 export function SpanLine({ one }: { one: Pick<Ahead, "due" | "earliest" | "latest"> }) {
   const now = today();
-  const at = (iso: string | null, otherwise: number) => place(iso === null ? otherwise : daysBetween(now, iso));
+  const at = (iso: string | null, otherwise: number) =>
+    place(iso === null ? otherwise : daysBetween(now, iso));
   if (one.due === null && one.earliest === null) return null;
   const from = at(one.earliest, 0);
   const until = at(one.latest, FAR_DAYS);

@@ -38,7 +38,9 @@ function FigureWords({ station, figure }: { station: Station; figure: Figure }) 
   return (
     <Why station={station} because={figure.because}>
       {measure(value, unit)}
-      {low !== null && high !== null && low !== high && <small>{t("app.range_short", ends(low, high, unit, value))}</small>}
+      {low !== null && high !== null && low !== high && (
+        <small>{t("app.range_short", ends(low, high, unit, value))}</small>
+      )}
     </Why>
   );
 }
@@ -61,7 +63,10 @@ function plainWords(key: string, value: unknown): string {
   const unit = UNIT_OF_ENDING[key.split("_").at(-1) ?? ""];
   if (typeof value === "number" && unit) return measure(value, unit);
   if (typeof value === "boolean") return t(value ? "app.yes" : "app.no");
-  const said = [`app.state.${key}.${String(value)}`, `app.choice.${key.split(".").at(-1)}.${String(value)}`].find(has);
+  const said = [
+    `app.state.${key}.${String(value)}`,
+    `app.choice.${key.split(".").at(-1)}.${String(value)}`,
+  ].find(has);
   return said ? t(said) : anything(value);
 }
 

@@ -1,5 +1,5 @@
-import { useHere } from "../here";
 import type { Limit } from "../generated/shapes";
+import { useHere } from "../here";
 import type { Station } from "../log/holding";
 import { adviceWords, crossedWords, levelWords, warningWords } from "../words/planned";
 import { t } from "../words/words";
@@ -20,11 +20,7 @@ export function Warnings({ station, brief = false }: { station: Station; brief?:
   return (
     <ul class={`warnings ${brief ? "brief" : ""}`}>
       {fresh.map((one) => (
-        <WarningLine
-          key={one.limit.code}
-          level={one.limit.level}
-          words={crossedWords(station, one)}
-        >
+        <WarningLine key={one.limit.code} level={one.limit.level} words={crossedWords(station, one)}>
           {!brief && <p class="soft">{t("app.warn.from_limit")}</p>}
         </WarningLine>
       ))}

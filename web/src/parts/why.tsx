@@ -2,11 +2,12 @@ import type { ComponentChildren } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { Because, ConstantPlan } from "../generated/shapes";
 import { useHere } from "../here";
+import type { Entry } from "../log/entry";
 import type { Station } from "../log/holding";
 import { to } from "../route";
 import { becauseWords } from "../words/planned";
-import { instant, measure, say, t } from "../words/words";
 import { entryWords } from "../words/told";
+import { instant, measure, say, t } from "../words/words";
 
 type Props = { station?: Station; because: Because; side?: string | null };
 
@@ -40,26 +41,44 @@ function Working({ station, because, side = null, closed }: Props & { closed(): 
   );
 }
 
+/** So many entries are told at once; more are one press away. */
+const TOLD = 3;
+
 function Entries({ ids }: { ids: readonly string[] }) {
-  const { journal, holding } = useHere();
+  const { journal } = useHere();
   const found = journal.entries.value.filter((entry) => ids.includes(entry.id));
+  const missing = ids.length - found.length;
   if (ids.length === 0) return null;
   return (
     <>
       <h3>{t("app.why.entries")}</h3>
-      <ul class="plain-list">
-        {found.map((entry) => (
-          <li key={entry.id}>
-            <a href={to("entry", entry.id)}>
-              {instant(entry.at)}: {entryWords(entry, holding)}
-            </a>
-          </li>
-        ))}
-        {found.length < ids.length && (
-          <li class="soft">{t("app.why.not_here", { count: ids.length - found.length })}</li>
-        )}
-      </ul>
+      <EntryRows entries={found.slice(0, TOLD)} />
+      {found.length > TOLD && (
+        <details class="more">
+          <summary>{t("app.why.more_entries", { count: found.length - TOLD })}</summary>
+          <EntryRows entries={found.slice(TOLD)} />
+        </details>
+      )}
+      {missing > 0 && <p class="soft">{t("app.why.not_here", { count: missing })}</p>}
     </>
+  );
+}
+
+function EntryRows({ entries }: { entries: readonly Entry[] }) {
+  const { holding } = useHere();
+  return (
+    <ul class="plain-list rows">
+      {entries.map((entry) => (
+        <li key={entry.id}>
+          <a class="row" href={to("entry", entry.id)}>
+            <span>
+              {entryWords(entry, holding)}
+              <small>{instant(entry.at)}</small>
+            </span>
+          </a>
+        </li>
+      ))}
+    </ul>
   );
 }
 
@@ -92,9 +111,7 @@ function ConstantLine({ name, one }: { name: string; one: ConstantPlan }) {
       </dt>
       <dd>
         {one.low !== one.high && (
-          <p>
-            {t("app.why.range", { low: measure(one.low, one.unit), high: measure(one.high, one.unit) })}
-          </p>
+          <p>{t("app.why.range", { low: measure(one.low, one.unit), high: measure(one.high, one.unit) })}</p>
         )}
         <p>
           {one.cite}

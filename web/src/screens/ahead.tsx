@@ -29,7 +29,10 @@ export function AheadScreen() {
   const { holding } = useHere();
   const stations = holding.stations.value;
   const coming = stations.flatMap((station) => (station.plan?.ahead ?? []).map((one) => ({ station, one })));
-  const jobs = stations.flatMap((station) => (station.plan?.jobs ?? []).map((job) => ({ station, job })));
+  // A routine look belongs to the round, which shows it.
+  const jobs = stations.flatMap((station) =>
+    (station.plan?.jobs ?? []).filter((job) => job.what !== "look_in").map((job) => ({ station, job })),
+  );
   return (
     <>
       <Head title={t("app.ahead.title")}>

@@ -50,7 +50,11 @@ export function BeginScreen() {
         many
         chosen={kept}
         onChoose={toggle}
-        choices={stationTypes.map((type) => ({ value: type, words: t(`app.choice.type.${type}`), glyph: type }))}
+        choices={stationTypes.map((type) => ({
+          value: type,
+          words: t(`app.choice.type.${type}`),
+          glyph: type,
+        }))}
       />
       {kept.map((type) => (
         <Part key={type} title={t(`app.choice.type.${type}`)}>
@@ -72,8 +76,16 @@ export function BeginScreen() {
       {kept.length > 0 && (
         <>
           <Part title={t("app.begin.people")}>
-            <Field {...asked("place", "name")} value={answers["place"]?.["name"]} onChange={(value) => set("place", "name", value)} />
-            <Field {...asked("person", "my_name")} value={answers["person"]?.["name"]} onChange={(value) => set("person", "name", value)} />
+            <Field
+              {...asked("place", "name")}
+              value={answers["place"]?.["name"]}
+              onChange={(value) => set("place", "name", value)}
+            />
+            <Field
+              {...asked("person", "my_name")}
+              value={answers["person"]?.["name"]}
+              onChange={(value) => set("person", "name", value)}
+            />
           </Part>
           {found && (
             <p class="finding" role="alert">

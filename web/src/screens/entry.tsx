@@ -9,7 +9,19 @@ import { has, instant, t } from "../words/words";
 import { Mend } from "./mend";
 import { Nowhere } from "./nowhere";
 
-const SHOWN_APART = new Set(["id", "kind", "station", "side", "at", "noted_at", "by", "device", "note", "seq", "received_at"]);
+const SHOWN_APART = new Set([
+  "id",
+  "kind",
+  "station",
+  "side",
+  "at",
+  "noted_at",
+  "by",
+  "device",
+  "note",
+  "seq",
+  "received_at",
+]);
 
 /** One entry: what it says, and the two ways to put it right, which are entries of their own. */
 export function EntryScreen({ id }: { id: string }) {

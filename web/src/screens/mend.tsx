@@ -49,7 +49,8 @@ export function Mend({
           onChoose={(side) => set("side", side)}
         />
       )}
-      {rule && !("set" in rule.fields) &&
+      {rule &&
+        !("set" in rule.fields) &&
         Object.entries(rule.fields).map(([name, field]) => (
           <Field
             key={name}

@@ -25,7 +25,6 @@ export function RecordScreen({ stationId, kind }: { stationId: string; kind: str
 
 function Record({ station, kind }: { station: Station; kind: string }) {
   const here = useHere();
-  // biome-ignore lint/correctness/useExhaustiveDependencies: a form lives as long as its station and kind
   const form = useMemo(() => openForm(here, station, kind), [station.id, kind]);
   useEffect(
     () => () => {

@@ -13,17 +13,20 @@ export function RecordDock({ station }: { station: Station }) {
   const sheet = useRef<HTMLDialogElement>(null);
   const near = NEAR[station.type] ?? kindsFor(station.type).slice(0, 3);
   return (
-    <div class="dock dock-row">
-      {near.map((kind) => (
-        <a key={kind} class="press" href={to("station", station.id, "record", kind)}>
-          <Glyph name={kind} />
-          <span>{t(`app.kind.${kind}`)}</span>
-        </a>
-      ))}
-      <button type="button" class="press" onClick={() => sheet.current?.showModal()}>
-        <Glyph name="more" />
-        <span>{t("app.station.more")}</span>
-      </button>
+    <div class="dock">
+      <NextStop station={station} />
+      <div class="dock-row">
+        {near.map((kind) => (
+          <a key={kind} class="press" href={to("station", station.id, "record", kind)}>
+            <Glyph name={kind} />
+            <span>{t(`app.kind.${kind}`)}</span>
+          </a>
+        ))}
+        <button type="button" class="press" onClick={() => sheet.current?.showModal()}>
+          <Glyph name="more" />
+          <span>{t("app.station.more")}</span>
+        </button>
+      </div>
       <dialog ref={sheet} class="sheet" aria-label={t("app.station.all_records")}>
         <h2>{t("app.station.all_records")}</h2>
         <AllWell station={station} done={() => sheet.current?.close()} />
@@ -62,5 +65,27 @@ function AllWell({ station, done }: { station: Station; done(): void }) {
       <Glyph name="tick" />
       <span>{t("app.station.all_well")}</span>
     </button>
+  );
+}
+
+/** On a round: the next station that hasn't been passed, or the way back to finish. */
+function NextStop({ station }: { station: Station }) {
+  const { journal, holding } = useHere();
+  const rounds = openRounds(journal);
+  const walk = rounds.walk.value;
+  if (walk === null) return null;
+  const here = walk.passed.includes(station.id);
+  const next = holding.stations.value.find((one) => one.id !== station.id && !walk.passed.includes(one.id));
+  return (
+    <a
+      class="next-stop"
+      href={next ? to("station", next.id) : to("round")}
+      onClick={() => void rounds.pass(station.id)}
+    >
+      {next
+        ? t(here ? "app.round.next" : "app.round.looked_next", { station: next.name })
+        : t(here ? "app.round.back" : "app.round.looked_back")}
+      <Glyph name="next" size={20} />
+    </a>
   );
 }

@@ -1,6 +1,6 @@
-import { said, useHere } from "../here";
+import { useHere } from "../here";
 import type { Station } from "../log/holding";
-import { openRounds, type Rounds } from "../log/round";
+import { openRounds } from "../log/round";
 import { PlanAge } from "../parts/plan_age";
 import { Head } from "../parts/screen";
 import { StationStone } from "../parts/stone";
@@ -12,8 +12,7 @@ import { ago, t, today, weekday } from "../words/words";
 /** The stations in walking order: what is due at each, who was there last, and where one is by now. */
 export function RoundScreen() {
   const { journal, holding } = useHere();
-  const rounds = openRounds(journal);
-  const walk = rounds.walk.value;
+  const walk = openRounds(journal).walk.value;
   const stations = holding.stations.value;
   const next = stations.find((one) => walk !== null && !walk.passed.includes(one.id));
   return (
@@ -32,7 +31,6 @@ export function RoundScreen() {
           />
         ))}
       </ol>
-      <Walking rounds={rounds} count={stations.length} />
     </>
   );
 }
@@ -49,9 +47,7 @@ function Stop({ station, passed, next }: { station: Station; passed: boolean; ne
         <StationStone type={station.type} passed={passed} />
         <span class="stop-words">
           <strong class="stop-name">{station.name}</strong>
-          {station.plan?.ration && (
-            <span>{t("app.round.ration", { kg: station.plan.ration.kg })}</span>
-          )}
+          {station.plan?.ration && <span>{t("app.round.ration", { kg: station.plan.ration.kg })}</span>}
           {due.slice(0, 2).map((job) => (
             <span key={job.id} class={`stop-due ${job.late ? "late" : ""}`}>
               {t("app.round.due", { job: jobWords(station, job), when: dueWords(job.due) })}
@@ -78,31 +74,4 @@ function Stop({ station, passed, next }: { station: Station; passed: boolean; ne
 function useName(id: string | undefined): string {
   const { holding } = useHere();
   return holding.people.value.find((one) => one.id === id)?.name ?? id ?? "";
-}
-
-function Walking({ rounds, count }: { rounds: Rounds; count: number }) {
-  const { journal } = useHere();
-  const walk = rounds.walk.value;
-  if (walk === null) {
-    return (
-      <div class="dock">
-        <button type="button" class="main" onClick={() => void rounds.start()}>
-          {t("app.round.start")}
-        </button>
-      </div>
-    );
-  }
-  const finish = async () => {
-    const id = await rounds.finish();
-    if (id !== null) said.value = { key: "app.round.saved", undo: () => journal.retract(id) };
-  };
-  const none = walk.passed.length === 0;
-  return (
-    <div class="dock">
-      <p>{t("app.round.under_way", { passed: walk.passed.length, count, started: walk.started })}</p>
-      <button type="button" class="main" onClick={() => void (none ? rounds.drop() : finish())}>
-        {t(none ? "app.round.stop" : "app.round.finish")}
-      </button>
-    </div>
-  );
 }

@@ -1,6 +1,5 @@
 import { useHere } from "../here";
 import type { Station } from "../log/holding";
-import { openRounds } from "../log/round";
 import { AheadList } from "../parts/ahead_list";
 import { Cut } from "../parts/cut";
 import { Jobs } from "../parts/jobs";
@@ -12,10 +11,8 @@ import { SeriesPart } from "../parts/series";
 import { SidesTable } from "../parts/sides_table";
 import { StateList } from "../parts/state_list";
 import { Warnings } from "../parts/warnings";
-import { to } from "../route";
 import { ago, t } from "../words/words";
 import { Nowhere } from "./nowhere";
-import { RecordDock } from "./record_dock";
 
 /** One station: what it needs now, what to record, what is coming, and how that was reckoned. */
 export function StationScreen({ id }: { id: string }) {
@@ -42,8 +39,6 @@ export function StationScreen({ id }: { id: string }) {
       <StateList station={station} />
       <SeriesPart station={station} />
       <Recent station={station} />
-      <NextStop station={station} />
-      <RecordDock station={station} />
     </>
   );
 }
@@ -56,30 +51,9 @@ function Seen({ station }: { station: Station }) {
   const name = holding.people.value.find((one) => one.id === by)?.name ?? by ?? "";
   return (
     <p class="soft">
-      {at ? t("app.round.seen", { ago: ago(at), by: name, who: name ? "named" : "other" }) : t("app.round.never_seen")}
-    </p>
-  );
-}
-
-/** On a round: the next station that hasn't been passed, or the way back to finish. */
-function NextStop({ station }: { station: Station }) {
-  const { journal, holding } = useHere();
-  const rounds = openRounds(journal);
-  const walk = rounds.walk.value;
-  if (walk === null) return null;
-  const here = walk.passed.includes(station.id);
-  const next = holding.stations.value.find((one) => one.id !== station.id && !walk.passed.includes(one.id));
-  return (
-    <p class="next-stop">
-      <a
-        class="pick"
-        href={next ? to("station", next.id) : to("round")}
-        onClick={() => void rounds.pass(station.id)}
-      >
-        {next
-          ? t(here ? "app.round.next" : "app.round.looked_next", { station: next.name })
-          : t(here ? "app.round.back" : "app.round.looked_back")}
-      </a>
+      {at
+        ? t("app.round.seen", { ago: ago(at), by: name, who: name ? "named" : "other" })
+        : t("app.round.never_seen")}
     </p>
   );
 }

@@ -33,18 +33,27 @@ function Sums({ tally }: { tally: Tally }) {
         {number(value ?? 0)} <small>kg</small>
       </p>
       <p>
-        {t("app.tally.net")} {low !== null && high !== null && t("app.range", { low, high })}
+        {t("app.tally.net")} {low !== null && high !== null && t("app.range", { low, high })}{" "}
+        <Why because={tally.net.because} />
       </p>
-      <Why because={tally.net.because} />
       <Part title={t("app.tally.months")}>
         <MonthBars months={tally.months} />
       </Part>
       <Shares
         title={t("app.tally.streams")}
-        rows={tally.streams.map((one) => [say([`stream.${one.stream}`, `app.stream.${one.stream}`], { stream: one.stream }), one.kg])}
+        rows={tally.streams.map((one) => [
+          say([`stream.${one.stream}`, `app.stream.${one.stream}`], { stream: one.stream }),
+          one.kg,
+        ])}
       />
-      <Shares title={t("app.tally.stations")} rows={Object.entries(tally.stations).map(([id, kg]) => [stations[id] ?? id, kg])} />
-      <Shares title={t("app.tally.people")} rows={Object.entries(tally.people).map(([id, kg]) => [people[id] ?? id, kg])} />
+      <Shares
+        title={t("app.tally.stations")}
+        rows={Object.entries(tally.stations).map(([id, kg]) => [stations[id] ?? id, kg])}
+      />
+      <Shares
+        title={t("app.tally.people")}
+        rows={Object.entries(tally.people).map(([id, kg]) => [people[id] ?? id, kg])}
+      />
       {outputs.length > 0 && (
         <Shares
           title={t("app.tally.outputs")}

@@ -20,7 +20,17 @@ export function entryWords(entry: Entry, holding: Holding): string {
 }
 
 const ENVELOPE = new Set([
-  "id", "kind", "station", "side", "at", "noted_at", "by", "device", "note", "seq", "received_at",
+  "id",
+  "kind",
+  "station",
+  "side",
+  "at",
+  "noted_at",
+  "by",
+  "device",
+  "note",
+  "seq",
+  "received_at",
 ]);
 
 /** One value in words; pointers by the names the place gave them, choices by the catalogue. */
@@ -32,8 +42,11 @@ export function fieldWords(kind: string, name: string, value: unknown, holding: 
   if (name === "feedstock") return feedstockWords(String(value), holding);
   if (name === "passed" && Array.isArray(value)) return t("app.entry.passed", { count: value.length });
   if (isQuantity(value)) return measure(value.value, value.unit);
+  if (name === "counts" && Array.isArray(value)) return t("app.said.counts", { list: value.join(", ") });
   if (isFilled(value)) return filledWords(value.container, value.filled ?? 1, holding);
   if (Array.isArray(value)) return value.map((one) => choiceWords(name, one)).join(", ");
+  const said = `app.said.${kind}.${name}`;
+  if (typeof value === "number" && has(said)) return t(said, { value });
   if (typeof value === "number") return t("app.entry.number", { field: fieldName(name), value });
   if (typeof value === "string") return choiceWords(name, value);
   return "";
@@ -56,7 +69,12 @@ export function feedstockWords(id: string, holding: Holding): string {
   return key ? t(key) : id.replaceAll("_", " ");
 }
 
-const FRACTIONS: Readonly<Record<string, string>> = { "0.25": "quarter", "0.5": "half", "0.75": "three_quarters", "1": "whole" };
+const FRACTIONS: Readonly<Record<string, string>> = {
+  "0.25": "quarter",
+  "0.5": "half",
+  "0.75": "three_quarters",
+  "1": "whole",
+};
 
 export function filledWords(container: string, filled: number, holding: Holding): string {
   const name = holding.containers.value.find((one) => one.id === container)?.name ?? container;

@@ -11,9 +11,7 @@ type Catalogue = Readonly<Record<string, string>>;
 
 const english = Object.assign(
   {},
-  ...Object.values(
-    import.meta.glob<Catalogue>("@words/parts/*.en.json", { eager: true, import: "default" }),
-  ),
+  ...Object.values(import.meta.glob<Catalogue>("@words/parts/*.en.json", { eager: true, import: "default" })),
 ) as Catalogue;
 
 const catalogue = signal<Catalogue>(english);
@@ -46,8 +44,7 @@ export const today = (): string => localDay(new Date());
 
 export const anything = (value: unknown): string => written.anything(locale.value, value, today());
 export const number = (value: number): string => written.number(locale.value, value);
-export const measure = (value: number, unit: string): string =>
-  written.measure(locale.value, value, unit);
+export const measure = (value: number, unit: string): string => written.measure(locale.value, value, unit);
 export const ends = (low: number, high: number, unit: string, middle: number) =>
   written.ends(locale.value, low, high, unit, middle);
 export const day = (iso: string): string => written.day(locale.value, iso, today());

@@ -23,8 +23,7 @@ const dates = (locale: string, options: Intl.DateTimeFormatOptions) =>
 export function number(locale: string, value: number): string {
   const size = Math.abs(value);
   const digits = size >= 100 ? 0 : size >= 10 ? 1 : 2;
-  const options =
-    size < 1 ? { maximumSignificantDigits: digits } : { maximumFractionDigits: digits };
+  const options = size < 1 ? { maximumSignificantDigits: digits } : { maximumFractionDigits: digits };
   return made(`${locale}${size < 1}${digits}`, () => new Intl.NumberFormat(locale, options))
     .format(value)
     .replace("-", "−");
@@ -70,7 +69,10 @@ export function ago(locale: string, iso: string, now: Date): string {
 
 /** A number of days from today in words: `tomorrow`, `in 3 days`. */
 export function inDays(locale: string, days: number): string {
-  return made(`ago${locale}`, () => new Intl.RelativeTimeFormat(locale, { numeric: "auto" })).format(days, "day");
+  return made(`ago${locale}`, () => new Intl.RelativeTimeFormat(locale, { numeric: "auto" })).format(
+    days,
+    "day",
+  );
 }
 
 /** A measure as people say it: shares as per cent, lengths below a metre in centimetres. */

@@ -4,9 +4,9 @@ import type { FieldRule } from "../../log/knowledge";
 import { Amount } from "../../parts/amount";
 import { Choice } from "../../parts/choice";
 import { Dial } from "../../parts/dial";
+import { GLYPHS } from "../../parts/glyphs";
 import { DayInput, Flag, TextInput, TimeInput } from "../../parts/inputs";
 import { Scoops } from "../../parts/scoops";
-import { GLYPHS } from "../../parts/glyphs";
 import { findingWords } from "../../words/findings";
 import { choiceWords, feedstockWords, fieldName } from "../../words/told";
 import { t } from "../../words/words";
@@ -57,7 +57,9 @@ function Means(props: FieldProps) {
       return <Dial label={label} name={name} rule={rule} value={value} start={start} onChange={onChange} />;
     case "number":
     case "integer":
-      return <Dial label={label} name={name} rule={rule} value={value} start={start} onChange={onChange} plain />;
+      return (
+        <Dial label={label} name={name} rule={rule} value={value} start={start} onChange={onChange} plain />
+      );
     case "amount":
       return <Amount label={label} name={name} rule={rule} value={value} start={start} onChange={onChange} />;
     case "counts":

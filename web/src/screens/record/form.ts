@@ -77,7 +77,10 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
 
     /** Save if nothing is to be mended; an unusual value is asked about once. True when it is saved. */
     async save(): Promise<boolean> {
-      const found = check({ ...draft.value, at: draft.value["at"] ?? rfc3339(new Date()) }, holding.known.value);
+      const found = check(
+        { ...draft.value, at: draft.value["at"] ?? rfc3339(new Date()) },
+        holding.known.value,
+      );
       if (found !== null && !(found.ask && finding.value?.ask && finding.value.field === found.field)) {
         finding.value = found;
         return false;

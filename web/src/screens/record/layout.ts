@@ -39,12 +39,32 @@ export const FIRST: Readonly<Record<string, Readonly<Record<string, readonly str
 /** Signs that belong to a kind of station; those of no list belong to all. */
 export const SIGNS: Readonly<Record<string, readonly string[]>> = {
   bed: [
-    "worms_leaving", "dead_worms", "rotten_smell", "ammonia_smell", "sour_smell", "fruit_flies",
-    "mites", "pot_worms", "ants", "mould", "vermin",
+    "worms_leaving",
+    "dead_worms",
+    "rotten_smell",
+    "ammonia_smell",
+    "sour_smell",
+    "fruit_flies",
+    "mites",
+    "pot_worms",
+    "ants",
+    "mould",
+    "vermin",
   ],
   bin: [
-    "dark_larvae_leaving", "pale_larvae_leaving", "dead_larvae", "rotten_smell", "ammonia_smell",
-    "sour_smell", "crusted", "adult_flies", "house_flies", "fruit_flies", "ants", "mould", "vermin",
+    "dark_larvae_leaving",
+    "pale_larvae_leaving",
+    "dead_larvae",
+    "rotten_smell",
+    "ammonia_smell",
+    "sour_smell",
+    "crusted",
+    "adult_flies",
+    "house_flies",
+    "fruit_flies",
+    "ants",
+    "mould",
+    "vermin",
   ],
   pond: ["fish_gasping", "green_water", "dead_fish", "rotten_smell"],
   hive: ["few_bees", "many_dead_bees", "brood_odd", "robbing", "ants", "vermin", "mites", "mould"],
@@ -66,14 +86,43 @@ const STEPS: Readonly<Record<string, readonly [number, number]>> = {
   inch: [0.5, 5],
   "m^2": [0.1, 1],
   ph: [0.1, 1],
+  scoop: [0.05, 0.5],
+  side_depth: [0.05, 0.5],
+  bin_depth: [0.05, 0.5],
+  area: [1, 10],
   moisture_pct: [1, 10],
   water_pct: [0.1, 1],
-  fifty_mass: [0.1, 1],
+};
+/** The unit in which a field's own steps are meant; '' where it is a bare number. */
+const OWN_UNIT: Readonly<Record<string, string>> = {
+  scoop: "L",
+  side_depth: "m",
+  bin_depth: "m",
+  area: "m^2",
+  moisture_pct: "",
+  water_pct: "",
+  ph: "",
 };
 
-export const stepsOf = (name: string): readonly [number, number] => STEPS[name] ?? [1, 10];
+/** A field's own steps in the unit the models use, else those of the unit. */
+export const stepsOf = (field: string, unit: string): readonly [number, number] =>
+  (OWN_UNIT[field] === unit ? STEPS[field] : undefined) ?? STEPS[unit] ?? [1, 10];
 
 /** Units offered for a measure, the first one first; a person's own last choice comes before it. */
-export const OFFERED: readonly string[] = ["kg", "g", "lb", "oz", "L", "mL", "gallon", "m", "cm", "inch", "m^2", "degC", "degF"];
+export const OFFERED: readonly string[] = [
+  "kg",
+  "g",
+  "lb",
+  "oz",
+  "L",
+  "mL",
+  "gallon",
+  "m",
+  "cm",
+  "inch",
+  "m^2",
+  "degC",
+  "degF",
+];
 
 export const PARTS_OF_A_CONTAINER: readonly number[] = [0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4];

@@ -10,7 +10,8 @@ import type { Form } from "./form";
 export function SaveBar({ form }: { form: Form }) {
   useHere();
   const found = form.finding.value;
-  const fieldless = found !== null && (found.ask || !(found.field.split(".")[0] as string in (form.rule?.fields ?? {})));
+  const fieldless =
+    found !== null && (found.ask || !((found.field.split(".")[0] as string) in (form.rule?.fields ?? {})));
   return (
     <div class="save-bar">
       <ul class="warnings" aria-live="polite">

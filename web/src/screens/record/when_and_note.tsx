@@ -36,9 +36,7 @@ export function WhenAndNote({ form }: { form: Form }) {
           }}
         />
       </label>
-      <p class="soft">
-        {person ? t("app.record.by", { name: person.name }) : t("app.record.by_nobody")}
-      </p>
+      <p class="soft">{person ? t("app.record.by", { name: person.name }) : t("app.record.by_nobody")}</p>
     </details>
   );
 }

@@ -18,7 +18,12 @@ export function AboutPart() {
         choices={THEMES.map((one) => ({ value: one, words: t(`app.about.light.${one}`) }))}
       />
       <Kept />
-      <p>{t("app.about.version", { app: __APP_VERSION__, models: holding.plan.value?.made_from.models ?? "–" })}</p>
+      <p>
+        {t("app.about.version", {
+          app: __APP_VERSION__,
+          models: holding.plan.value?.made_from.models ?? "–",
+        })}
+      </p>
       <p class="soft">{t("app.about.device", { device: journal.device })}</p>
       <button type="button" class="pick" onClick={() => void updates.look()}>
         {t("app.about.look")}

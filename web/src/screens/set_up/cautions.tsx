@@ -1,7 +1,16 @@
-import { t } from "../../words/words";
 import { Glyph } from "../../parts/glyph";
+import { t } from "../../words/words";
 
-const CAUTIONS = ["castings_dust", "hands", "sharps", "water", "larvae_as_feed", "lifting", "bees", "rules"] as const;
+const CAUTIONS = [
+  "castings_dust",
+  "hands",
+  "sharps",
+  "water",
+  "larvae_as_feed",
+  "lifting",
+  "bees",
+  "rules",
+] as const;
 
 /** The usual cautions, in plain words; local rules and licensed practice come first. */
 export function Cautions() {

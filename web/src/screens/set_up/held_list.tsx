@@ -35,9 +35,7 @@ function HeldLine({ one }: { one: Held }) {
         <strong>{entryWords(one.entry, holding)}</strong>
         <span class="soft"> {instant(one.entry.at)}</span>
       </p>
-      <p class="finding">
-        {known ? findingWords({ code: one.code, field: one.field, values }) : one.why}
-      </p>
+      <p class="finding">{known ? findingWords({ code: one.code, field: one.field, values }) : one.why}</p>
       {mending ? (
         <Mend
           entry={one.entry}

@@ -1,8 +1,8 @@
 import { useHere } from "../../here";
+import { Part } from "../../parts/screen";
 import { to } from "../../route";
 import { entryWords } from "../../words/told";
 import { ago, instant, t } from "../../words/words";
-import { Part } from "../../parts/screen";
 import { HeldList } from "./held_list";
 
 /** How sending stands: what has gone, what waits, what is held, and the press that tries now. */
@@ -18,7 +18,12 @@ export function SyncPart() {
       {refusal && <p class="finding">{t("app.sync.refusal", { code: refusal })}</p>}
       <p class="soft">{at ? t("app.sync.last", { ago: ago(at) }) : t("app.sync.never_long")}</p>
       {Math.abs(skew) > 0 && (
-        <p class="notice">{t("app.sync.skew", { minutes: Math.round(Math.abs(skew) / 60), way: skew > 0 ? "behind" : "ahead" })}</p>
+        <p class="notice">
+          {t("app.sync.skew", {
+            minutes: Math.round(Math.abs(skew) / 60),
+            way: skew > 0 ? "behind" : "ahead",
+          })}
+        </p>
       )}
       <button type="button" class="main" disabled={phase === "sending"} onClick={() => journal.nudge("hand")}>
         {t("app.sync.now")}

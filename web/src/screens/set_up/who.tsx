@@ -13,7 +13,9 @@ export function WhoPart() {
     const wanted = slug(name) || "somebody";
     const taken = new Set(holding.people.value.map((one) => one.id));
     const id = taken.has(wanted) ? `${wanted}-${taken.size + 1}` : wanted;
-    await journal.save([{ kind: "setup", what: "person", item: id, set: { name: name.trim(), role: "helper" } }]);
+    await journal.save([
+      { kind: "setup", what: "person", item: id, set: { name: name.trim(), role: "helper" } },
+    ]);
     await journal.keep("person", id);
     said.value = { key: "app.saved" };
     type("");
@@ -46,7 +48,12 @@ export function WhoPart() {
       >
         <label class="typed">
           <span>{t("app.who.new")}</span>
-          <input type="text" maxLength={60} value={name} onInput={(event) => type(event.currentTarget.value)} />
+          <input
+            type="text"
+            maxLength={60}
+            value={name}
+            onInput={(event) => type(event.currentTarget.value)}
+          />
         </label>
         <button type="submit" class="main" disabled={name.trim() === ""}>
           {t("app.who.join")}

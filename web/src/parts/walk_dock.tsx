@@ -1,0 +1,33 @@
+import { said, useHere } from "../here";
+import { openRounds } from "../log/round";
+import { t } from "../words/words";
+
+/** The round itself: begin it, see how far one is, finish it. */
+export function WalkDock() {
+  const { journal, holding } = useHere();
+  const rounds = openRounds(journal);
+  const walk = rounds.walk.value;
+  const finish = async () => {
+    const id = await rounds.finish();
+    if (id !== null) said.value = { key: "app.round.saved", undo: () => journal.retract(id) };
+  };
+  if (walk === null) {
+    return (
+      <div class="dock">
+        <button type="button" class="main" onClick={() => void rounds.start()}>
+          {t("app.round.start")}
+        </button>
+      </div>
+    );
+  }
+  const none = walk.passed.length === 0;
+  const count = holding.stations.value.length;
+  return (
+    <div class="dock">
+      <p>{t("app.round.under_way", { passed: walk.passed.length, count, started: walk.started })}</p>
+      <button type="button" class="main" onClick={() => void (none ? rounds.drop() : finish())}>
+        {t(none ? "app.round.stop" : "app.round.finish")}
+      </button>
+    </div>
+  );
+}
