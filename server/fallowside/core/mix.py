@@ -15,7 +15,17 @@ from fallowside.core import materials
 from fallowside.core.errors import CannotMeet, require
 from fallowside.core.materials import Material
 
-__all__ = ["Blend", "CannotMeet", "Material", "amend", "amend_both", "blend", "sample_moisture"]
+__all__ = [
+    "Blend",
+    "CannotMeet",
+    "Material",
+    "Parts",
+    "amend",
+    "amend_both",
+    "blend",
+    "known",
+    "sample_moisture",
+]
 
 Parts = Sequence[tuple[str | Material, float]]
 
@@ -56,7 +66,7 @@ def blend(parts: Parts) -> Blend:
     >>> round(mix.moisture_pct, 9), round(mix.carbon_to_nitrogen, 4)
     (60.0, 36.7289)
     """
-    rows = [(_known(one), _mass(one, wet_kg)) for one, wet_kg in parts]
+    rows = [(known(one), _mass(one, wet_kg)) for one, wet_kg in parts]
     wet_kg = fsum(kg for _, kg in rows)
     require("wet mass of the mix", wet_kg, 5e-324, _HEAVIEST_KG, "kg")
     dry = [(one, kg * (100.0 - one.moisture_pct) / 100.0) for one, kg in rows]
@@ -103,7 +113,7 @@ def amend(
     >>> amend([(grass, 10.0)], leaves, moisture_pct=60.0)
     6.8
     """
-    added = _known(amendment)
+    added = known(amendment)
     goals = _goals(moisture_pct, carbon_to_nitrogen)
     blend(parts)
     amounts = [_amount(parts, added, goal) for goal in goals]
@@ -146,7 +156,7 @@ def amend_both(
     >>> [round(kg, 6) for kg in amend_both([(grass, 10.0)], leaves, moisture_pct=75, carbon_to_nitrogen=25)]
     [1.698462, 1.917538]
     """
-    one, two = _known(first), _known(second)
+    one, two = known(first), known(second)
     wet, ratio = _goals(moisture_pct, carbon_to_nitrogen)
     blend(parts)
     (a, b), (c, d) = (wet(one, 1.0), wet(two, 1.0)), (ratio(one, 1.0), ratio(two, 1.0))
@@ -209,7 +219,7 @@ def _goals(moisture_pct: float | None, carbon_to_nitrogen: float | None) -> list
 
 def _surplus(parts: Parts, goal: _Goal) -> float:
     """Give the surplus of a mix; zero where it is no more than rounding."""
-    each = [goal(_known(one), kg) for one, kg in parts]
+    each = [goal(known(one), kg) for one, kg in parts]
     total = fsum(each)
     return 0.0 if abs(total) <= _SAME * fsum(map(abs, each)) else total
 
@@ -223,7 +233,8 @@ def _amount(parts: Parts, added: Material, goal: _Goal) -> float:
     return -surplus / effect
 
 
-def _known(one: str | Material) -> Material:
+def known(one: str | Material) -> Material:
+    """Give the material itself, or the shipped one of that name."""
     return materials.get(one) if isinstance(one, str) else one
 
 
