@@ -2,13 +2,14 @@
 
 import json
 import runpy
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from fallowside.core.entries import problem
-from tests.demo.test_demo import ROOT
 
+ROOT = Path(__file__).parents[2]
 FREEZE = runpy.run_path(str(ROOT / "fixtures" / "freeze_plans.py"))
 NAMES = sorted(FREEZE["about"]())
 
