@@ -7,11 +7,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from fallowside.core.plan import plan, plan_json
+from fallowside.core.plan import Fold, plan, plan_json
 from tests.logs import AT, Raw, entry, kg, logs, setups
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(logs(), st.randoms(use_true_random=False))
 def test_order_and_doubles_change_nothing(log: list[Raw], random: Any) -> None:
     expected = plan_json(log, AT)
@@ -21,6 +21,18 @@ def test_order_and_doubles_change_nothing(log: list[Raw], random: Any) -> None:
     assert plan_json(shuffled, AT) == expected
     assert plan_json([*shuffled[cut:], *shuffled[:cut]], AT) == expected
     assert plan_json(json.loads(json.dumps(shuffled)), AT) == expected
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(logs(), st.data())
+def test_a_fold_that_grows_plans_what_a_fresh_one_would(log: list[Raw], data: st.DataObject) -> None:
+    growing = Fold()
+    shuffled = data.draw(st.permutations(log))
+    cuts = sorted(data.draw(st.lists(st.integers(0, len(log)), max_size=3)))
+    for start, end in zip([0, *cuts], [*cuts, len(log)], strict=True):
+        growing.add(shuffled[start:end])
+        at = data.draw(st.sampled_from([AT, "2026-04-10T09:00:00+02:00", "2026-05-20T12:30:00+02:00"]))
+        assert growing.plan_json(at) == plan_json(shuffled[:end], at)
 
 
 def test_an_empty_log_gives_an_empty_plan() -> None:

@@ -77,7 +77,7 @@ def test_local_days_decide_the_month_whatever_the_offset() -> None:
     assert (months["2026-03"], months["2026-04"]) == (1.0, 1.0)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(logs())
 def test_totals_agree_by_any_grouping(log: list[Raw]) -> None:
     found = plan(log, AT)["tally"]
@@ -95,7 +95,7 @@ def test_totals_agree_by_any_grouping(log: list[Raw]) -> None:
     assert len(found["months"]) == 12
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(logs())
 def test_a_year_is_the_sum_of_its_halves(log: list[Raw]) -> None:
     good = [read(one) for one in log if one["kind"] not in ("correction", "from_a_newer_phone")]

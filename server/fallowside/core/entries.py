@@ -564,19 +564,9 @@ def amendments(corrections: Iterable[Mapping[str, Any]]) -> Amendments:
     return Amendments(frozenset(gone), changes, frozenset(gone) | frozenset(changes))
 
 
-def unique(raws: Iterable[Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:
-    """Drop doubles: entries by id.
+def first_of(one: Mapping[str, Any], other: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Choose between two entries that share an id and differ, whatever order they came in.
 
-    Should two entries share an id and differ (a log put together by hand: the store never lets it
-    happen), the one whose JSON sorts first is kept, so that order of arrival can't matter.
+    The store never lets it happen; a log put together by hand may.
     """
-    by_id: dict[str, Mapping[str, Any]] = {}
-    for raw in raws:
-        other = by_id.setdefault(raw["id"], raw)
-        if other is not raw and other != raw:
-            by_id[raw["id"]] = min(other, raw, key=_json_of)
-    return by_id
-
-
-def _json_of(raw: Mapping[str, Any]) -> str:
-    return json.dumps(raw, sort_keys=True, default=repr)
+    return min(one, other, key=lambda raw: json.dumps(raw, sort_keys=True, default=repr))

@@ -6,11 +6,13 @@ its own entries. What can't be read is set aside by name, never dropped in silen
 """
 
 import json
+from bisect import bisect_right, insort
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from operator import itemgetter
 from typing import Any
 
-from fallowside.core import bed, hive, jobs, larvaebin, materials, pond, sources, tally
+from fallowside.core import bed, colony, hive, jobs, larvaebin, materials, pond, sources, tally
 from fallowside.core import place as places
 from fallowside.core.entries import (
     Amendments,
@@ -19,18 +21,15 @@ from fallowside.core.entries import (
     Problem,
     amendments,
     examine,
+    first_of,
     moment,
-    problem,
-    read,
     spec,
-    unique,
 )
 from fallowside.core.place import Item, Place, Station
 from fallowside.core.shapes import (
     ConstantPlan,
     ContainerPlan,
     FeedstockPlan,
-    MadeFrom,
     PersonPlan,
     PlacePlan,
     Plan,
@@ -43,13 +42,30 @@ from fallowside.core.shapes import (
 MODELS = "1"
 """Version of the models; it rises when the same log gives another plan."""
 
-_ROOMS: Mapping[str, Callable[[Station, Sequence[Entry], Place, Moment], StationPlan]] = {
-    "bed": bed.look,
-    "bin": larvaebin.look,
-    "pond": pond.look,
-    "hive": hive.look,
+
+@dataclass(frozen=True, slots=True)
+class _Room:
+    """What looks at a kind of station, and what it may remember between two looks."""
+
+    look: Callable[[Station, Sequence[Entry], Place, Moment, Any], StationPlan]
+    memo: Callable[[], object]
+
+
+def _forgetful(look: Callable[[Station, Sequence[Entry], Place, Moment], StationPlan]) -> _Room:
+    return _Room(lambda station, entries, place, at, memo: look(station, entries, place, at), lambda: None)
+
+
+_ROOMS: Mapping[str, _Room] = {
+    "bed": _forgetful(bed.look),
+    "bin": _Room(larvaebin.look, colony.Memo),
+    "pond": _forgetful(pond.look),
+    "hive": _forgetful(hive.look),
 }
-_ORDER = itemgetter(0, 1)
+_DECIDING = frozenset({"setup", "correction"})
+_US = itemgetter(0)
+_FOREVER_US = 1 << 62
+_LAST_AMONG = 300
+"""Among so many of a station's newest entries the last value of each field is looked for."""
 _ENVELOPE = frozenset(
     {"id", "kind", "station", "side", "at", "noted_at", "by", "device", "note", "seq", "received_at"}
 )
@@ -68,122 +84,199 @@ def plan(entries: Iterable[Mapping[str, Any]], at: str) -> Plan:
     Raises:
         ValueError: `at` is not such a time.
     """
-    now = moment(at)
-    log = _sift(entries, now)
-    stations = [
-        _station(station, log.by_station.get(station.id, []), log.place, now)
-        for station in log.place.stations.values()
-        if not station.item.fields.get("retired")
-    ]
-    made: Plan = {
-        "at": at,
-        "place": _place(log.place),
-        "stations": stations,
-        "tally": tally.tally(log.entries, log.place, tally.year_before(now.day), now.day),
-        "limits": [limit for station in stations for limit in station["limits"]],
-        "constants": {},
-        "made_from": log.made_from,
-    }
-    made["constants"] = _constants(made)
-    return made
+    return Fold(entries).plan(at)
 
 
 def plan_json(entries: Iterable[Mapping[str, Any]], at: str) -> str:
     """Fold a log into a plan and write it as JSON, the same text on every host."""
-    return json.dumps(plan(entries, at), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    return Fold(entries).plan_json(at)
+
+
+class Fold:
+    """A log kept read, so that one more entry costs little; what it plans is what `plan` would."""
+
+    def __init__(self, entries: Iterable[Mapping[str, Any]] = ()) -> None:
+        self._raws: dict[str, Mapping[str, Any]] = {}
+        self._nameless: list[SetAside] = []
+        self._fresh: list[Mapping[str, Any]] = []
+        self._log: _Log | None = None
+        self._memos: dict[str, Any] = {}
+        self.add(entries)
+
+    def add(self, entries: Iterable[Mapping[str, Any]]) -> None:
+        """Take entries in, in any order; those already here change nothing."""
+        for raw in entries:
+            if not isinstance(raw, dict | Mapping) or not isinstance(raw.get("id"), str):
+                self._nameless = [{"id": "", "why": "bad_name", "field": "id"}]
+                continue
+            there = self._raws.setdefault(raw["id"], raw)
+            if there is raw:
+                self._fresh.append(raw)
+            elif there != raw:
+                self._raws[raw["id"]] = first_of(there, raw)
+                self._log = None
+
+    def plan(self, at: str) -> Plan:
+        """Plan for an instant; see `plan`."""
+        now = moment(at)
+        log = self._read(now)
+        stations = [
+            self._station(station, log, now)
+            for station in log.place.stations.values()
+            if not station.item.fields.get("retired")
+        ]
+        seen = _until(log.entries, now)
+        made: Plan = {
+            "at": at,
+            "place": _place(log.place),
+            "stations": stations,
+            "tally": tally.tally(seen, log.place, tally.year_before(now.day), now.day),
+            "limits": [limit for station in stations for limit in station["limits"]],
+            "constants": {},
+            "made_from": {
+                "entries": len(self._raws),
+                "newest": seen[-1].id if seen else None,
+                "models": MODELS,
+                "newer_kinds": bisect_right(log.newer_us, now.us),
+                "set_aside": sorted(
+                    self._nameless + log.aside, key=lambda one: (one["id"], one["why"], one["field"])
+                ),
+            },
+        }
+        made["constants"] = _constants(made)
+        return made
+
+    def plan_json(self, at: str) -> str:
+        """Plan for an instant and write it as JSON, the same text on every host."""
+        return json.dumps(self.plan(at), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+
+    def _read(self, now: Moment) -> "_Log":
+        fresh, self._fresh = self._fresh, []
+        decided = any(raw.get("kind") in _DECIDING for raw in fresh)
+        if self._log is None or decided or not self._log.holds_at(now):
+            self._log = _sift(self._raws.values(), now)
+        else:
+            self._log.take(fresh)
+        return self._log
+
+    def _station(self, station: Station, log: "_Log", now: Moment) -> StationPlan:
+        room = _ROOMS.get(station.type)
+        if room is None:
+            return blank(station.id, station.type, station.name, station.order)
+        entries = _until(log.by_station.get(station.id, []), now)
+        memo = self._memos.setdefault(f"{station.type} {station.id}", room.memo())
+        made = room.look(station, entries, log.place, now, memo)
+        made["jobs"] = jobs.ordered([*made["jobs"], jobs.look_in(station, entries, now)])
+        if entries:
+            newest = entries[-1]
+            made["last_seen"] = {"at": newest.data["at"], "by": newest.by}
+        made["last"] = _last(entries[-_LAST_AMONG:])
+        return made
 
 
 # -- reading the log -----------------------------------------------------------------------------
 
 
 class _Log:
-    """A log as it stands at an instant: place, entries in order, and what was set aside."""
+    """A log as set-up and corrections up to an instant leave it; other entries whatever their time.
 
-    def __init__(self, place: Place, entries: list[Entry], made_from: MadeFrom) -> None:
-        self.place, self.entries, self.made_from = place, entries, made_from
+    `spell` is the time in which the same set-up and corrections hold, from and until. [microseconds]
+    """
+
+    def __init__(
+        self,
+        set_up: list[Entry],
+        changes: Amendments,
+        aside: list[SetAside],
+        spell: tuple[int, int],
+    ) -> None:
+        self.place = places.fold(set_up)
+        self.entries, self.changes, self.aside, self.spell = set_up, changes, aside, spell
+        self.newer_us: list[int] = []
         self.by_station: dict[str, list[Entry]] = {}
-        for entry in entries:
+        self._known = self.place.known()
+
+    def holds_at(self, now: Moment) -> bool:
+        """Tell whether set-up and corrections are the same at another instant."""
+        return self.spell[0] <= now.us < self.spell[1]
+
+    def take(self, raws: Iterable[Mapping[str, Any]]) -> None:
+        """Judge, read and sort in entries that are neither set-up nor correction."""
+        kinds, touched, known = spec()["kinds"], self.changes.touched, self._known
+        took: list[Entry] = []
+        by_station: dict[str, list[Entry]] = {}
+        for raw in raws:
+            changed = self.changes.apply(raw) if raw["id"] in touched else raw
+            if changed is None:
+                continue
+            entry = examine(changed, known=known)
+            if isinstance(entry, Problem):
+                self.aside.append({"id": raw["id"], "why": entry.code, "field": entry.field})
+                continue
+            took.append(entry)
             if entry.station:
-                self.by_station.setdefault(entry.station, []).append(entry)
+                by_station.setdefault(entry.station, []).append(entry)
+            if entry.kind not in kinds:
+                insort(self.newer_us, entry.us)
+        _merge(self.entries, took)
+        for name, some in by_station.items():
+            _merge(self.by_station.setdefault(name, []), some)
 
 
-def _sift(entries: Iterable[Mapping[str, Any]], now: Moment) -> _Log:
+def _merge(there: list[Entry], took: list[Entry]) -> None:
+    """Merge entries into a list kept in order of time and id, which no two share."""
+    took.sort()
+    behind = not there or not took or there[-1] < took[0]
+    there += took
+    if not behind:
+        there.sort()
+
+
+def _sift(raws: Iterable[Mapping[str, Any]], now: Moment) -> _Log:
+    """Read a log anew: first what decides how the rest is read, then the rest."""
     aside: list[SetAside] = []
-    named = [raw for raw in entries if _has_name(raw, aside)]
-    raws = unique(named)
-    setups: list[Mapping[str, Any]] = []
-    corrections: list[Mapping[str, Any]] = []
+    deciding: dict[str, list[Mapping[str, Any]]] = {"setup": [], "correction": []}
     others: list[Mapping[str, Any]] = []
-    sorted_out = {"setup": setups, "correction": corrections}
-    for raw in raws.values():
+    for raw in raws:
         kind = raw.get("kind")
-        sorted_out.get(kind if isinstance(kind, str) else "", others).append(raw)
+        deciding.get(kind if isinstance(kind, str) else "", others).append(raw)
 
-    changes = amendments(raw for raw in corrections if _good(raw, aside) and moment(raw["at"]).us <= now.us)
-    standing = (_standing(raw, changes, aside) for raw in setups if _good(raw, aside))
-    set_up = [entry for entry in standing if entry is not None and entry.us <= now.us]
-    place = places.fold(set_up)
-
-    known = place.known()
-    kinds = spec()["kinds"]
-    read_in: list[Entry] = set_up
-    newer = 0
-    for raw in others:
-        changed = raw if raw["id"] not in changes.touched else changes.apply(raw)
-        if changed is None:
-            continue
-        entry = examine(changed, known=known)
-        if isinstance(entry, Problem):
-            aside.append({"id": raw["id"], "why": entry.code, "field": entry.field})
-        elif entry.us <= now.us:
-            newer += entry.kind not in kinds
-            read_in.append(entry)
-    read_in.sort(key=_ORDER)
-    made_from: MadeFrom = {
-        "entries": len(raws),
-        "newest": read_in[-1].id if read_in else None,
-        "models": MODELS,
-        "newer_kinds": newer,
-        "set_aside": sorted(aside, key=lambda one: (one["id"], one["why"], one["field"])),
-    }
-    return _Log(place, read_in, made_from)
+    read_now = [one for raw in deciding["correction"] if (one := _examined(raw, aside)) is not None]
+    changes = amendments(one.data for one in read_now if one.us <= now.us)
+    set_up = []
+    for raw in deciding["setup"]:
+        entry = _examined(raw, aside)
+        changed = None if entry is None else changes.apply(raw)
+        if changed is not None and changed is not raw:
+            entry = _examined(changed, aside)
+        if changed is not None and entry is not None:
+            set_up.append(entry)
+    read_now += set_up
+    spell = (
+        max((one.us for one in read_now if one.us <= now.us), default=-_FOREVER_US),
+        min((one.us for one in read_now if one.us > now.us), default=_FOREVER_US),
+    )
+    log = _Log(sorted(one for one in set_up if one.us <= now.us), changes, aside, spell)
+    log.take(others)
+    return log
 
 
-def _has_name(raw: object, aside: list[SetAside]) -> bool:
-    if isinstance(raw, Mapping) and isinstance(raw.get("id"), str):
-        return True
-    aside.append({"id": "", "why": "bad_name", "field": "id"})
-    return False
-
-
-def _good(raw: Mapping[str, Any], aside: list[SetAside]) -> bool:
-    found = problem(raw)
-    if found is not None:
+def _examined(raw: Mapping[str, Any], aside: list[SetAside]) -> Entry | None:
+    found = examine(raw)
+    if isinstance(found, Problem):
         aside.append({"id": raw["id"], "why": found.code, "field": found.field})
-    return found is None
-
-
-def _standing(raw: Mapping[str, Any], changes: Amendments, aside: list[SetAside]) -> Entry | None:
-    changed = changes.apply(raw)
-    if changed is None or (changed is not raw and not _good(changed, aside)):
         return None
-    return read(changed)
+    return found
+
+
+def _until(entries: Sequence[Entry], now: Moment) -> Sequence[Entry]:
+    """Give those of the entries, sorted by time, that lie at or before an instant."""
+    if not entries or entries[-1].us <= now.us:
+        return entries
+    return entries[: bisect_right(entries, now.us, key=_US)]
 
 
 # -- parts of the plan ---------------------------------------------------------------------------
-
-
-def _station(station: Station, entries: Sequence[Entry], place: Place, now: Moment) -> StationPlan:
-    room = _ROOMS.get(station.type)
-    if room is None:
-        return blank(station.id, station.type, station.name, station.order)
-    made = room(station, entries, place, now)
-    made["jobs"] = jobs.ordered([*made["jobs"], jobs.look_in(station, entries, now)])
-    if entries:
-        newest = entries[-1]
-        made["last_seen"] = {"at": newest.data["at"], "by": newest.by}
-    made["last"] = _last(entries)
-    return made
 
 
 def _last(entries: Sequence[Entry]) -> dict[str, object]:
