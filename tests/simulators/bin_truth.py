@@ -199,7 +199,10 @@ def _keep(record: Record, rng: random.Random, days: int, air: list[float], feed:
             seen = max(0, round(uncounted * (1.0 + rng.gauss(0.0, 0.04))))
             extra: dict[str, Any] = {}
             if seen >= 50 and rng.random() < 0.03:
-                extra["fifty_mass"] = {"value": round(50.0 * site.grams * (1.0 + rng.gauss(0.0, 0.03)), 2), "unit": "g"}
+                extra["fifty_mass"] = {
+                    "value": round(50.0 * site.grams * (1.0 + rng.gauss(0.0, 0.03)), 2),
+                    "unit": "g",
+                }
             if site.weighs:
                 extra["amount"] = {"value": round(seen * site.grams, 1), "unit": "g"}
             else:

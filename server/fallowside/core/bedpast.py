@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from fallowside.core import sources, warmth, wormbed
 from fallowside.core.bedlog import BOTH, FIRST, SECOND, Act, Log
+from fallowside.core.numeric import exp
 from fallowside.core.place import Place
 from fallowside.core.wormbed import Conditions, Rates, Side
 
@@ -14,6 +15,8 @@ AHEAD_DAYS = 366
 _STOCKING = sources.value("worms.start_stocking")
 _UNSURE = sources.value("worms.moisture_unsure")
 _DRIFT = sources.value("worms.moisture_drift")
+_AIRY_SPREAD = sources.value("worms.spread_evaporation")
+_AIRY_MOST = 8.0
 _WETTEST = 95.0
 
 
@@ -61,6 +64,9 @@ class Past:
         harvested: Day each side was last harvested since it rests, or None.
         bedded: Day each side was bedded after that harvest, or None.
         unsure: Standard deviation of each side's moisture. [%]
+        airy: How fast this bed dries over the default, as moisture readings have it.
+        airy_doubt: Variance of the logarithm of that.
+        dried: What left each side by the air since its last moisture reading. [kg]
         before: Every day from the first to today.
     """
 
@@ -71,6 +77,9 @@ class Past:
     harvested: list[int | None] = field(default_factory=lambda: [None, None])
     bedded: list[int | None] = field(default_factory=lambda: [None, None])
     unsure: list[float] = field(default_factory=lambda: [_UNSURE, _UNSURE])
+    airy: float = 1.0
+    airy_doubt: float = _AIRY_SPREAD * _AIRY_SPREAD
+    dried: list[float] = field(default_factory=lambda: [0.0, 0.0])
     balance: Balance = field(default_factory=Balance)
     before: list[Morning] = field(default_factory=list)
 
@@ -106,6 +115,7 @@ def copy(past: Past) -> Past:
         harvested=list(past.harvested),
         bedded=list(past.bedded),
         unsure=list(past.unsure),
+        dried=list(past.dried),
         balance=replace(past.balance),
         before=list(past.before),
     )
@@ -126,7 +136,9 @@ def run_to(past: Past, day: int, log: Log, warm: Sequence[warmth.Warmth], rates:
         )
         past.balance.gas_kg += out.gas_kg
         past.balance.nitrogen_gas_kg += out.nitrogen_gas_kg
-        past.balance.evaporated_kg += out.evaporated_kg
+        past.balance.evaporated_kg += out.evaporated_kg[FIRST] + out.evaporated_kg[SECOND]
+        past.dried[fed] += out.evaporated_kg[FIRST]
+        past.dried[resting] += out.evaporated_kg[SECOND]
         past.day += 1
     return past
 
@@ -153,11 +165,15 @@ def _acts(
     warmest = [wormbed.conditions(path.mean_c[at], None) for path in warm]
     wet = [1.0 if one is None else wormbed.moisture_factor(one) for one in _moistures(past)]
     today = (
-        warmest[FIRST]._replace(work=warmest[FIRST].work * wet[FIRST]),
-        warmest[SECOND]._replace(work=warmest[SECOND].work * wet[SECOND]),
+        _under(warmest[FIRST], wet[FIRST], past.airy),
+        _under(warmest[SECOND], wet[SECOND], past.airy),
     )
     past.before.append(Morning(sides, turn, today, (wet[FIRST], wet[SECOND])))
     return today
+
+
+def _under(warm: Conditions, wet: float, airy: float) -> Conditions:
+    return warm._replace(work=warm.work * wet, drying=warm.drying * airy)
 
 
 def _moistures(past: Past) -> tuple[float | None, float | None]:
@@ -213,11 +229,23 @@ def _wet(past: Past, index: int, act: Act) -> None:
     doubt = past.unsure[index] * past.unsure[index]
     error = act.spread * act.spread
     gain = doubt / (doubt + error)
+    _learn_drying(past, index, act.value - computed, doubt + error)
     moisture = min(computed + gain * (act.value - computed), _WETTEST) / 100.0
     water = side.dry_kg * moisture / (1.0 - moisture)
     past.balance.found_water_kg += water - side.water_kg
     past.sides[index] = side._replace(water_kg=water)
     past.unsure[index] = sqrt(gain) * act.spread
+
+
+def _learn_drying(past: Past, index: int, surprise: float, variance: float) -> None:
+    """Dry a bed faster or slower from now on when its readings keep coming out drier or wetter."""
+    side = past.sides[index]
+    wet_kg = side.dry_kg + side.water_kg
+    slope = -100.0 * past.dried[index] * side.dry_kg / (wet_kg * wet_kg)
+    gain = past.airy_doubt * slope / (slope * slope * past.airy_doubt + variance)
+    past.airy = min(max(past.airy * exp(gain * surprise), 1.0 / _AIRY_MOST), _AIRY_MOST)
+    past.airy_doubt *= 1.0 - gain * slope
+    past.dried[index] = 0.0
 
 
 def _normals(place: Place) -> tuple[float, ...] | None:

@@ -9,6 +9,7 @@ air and drain. Worms are counted live and fresh; their dry matter is inside what
     F' = feed - I - D        C' = y_e I + y_r D - k_c Q10^((T-25)/10) C
     W' = f(T) f(M) W (r (L - W/(K S)) - s (1 - L)) -+ J,  L = F/(F + h S)
     J  = (W - Z) f(T)/f(20)/tau from the resting side; its stayers Z grow and shrink with W
+    H' = -e S v(T) (m/m_ref)^2  water H to the air, m its share of the wet mass
 
 What a person does (feed, water, take out, switch) happens at once, between two days.
 """
@@ -66,11 +67,11 @@ class Side(NamedTuple):
 
 
 class Outflow(NamedTuple):
-    """What left the bed by itself in a day, both sides together. [kg]."""
+    """What left the bed by itself in a day; water by side, the fed one first. [kg]."""
 
     gas_kg: float
     nitrogen_gas_kg: float
-    evaporated_kg: float
+    evaporated_kg: tuple[float, float]
 
 
 class Conditions(NamedTuple):
@@ -377,7 +378,7 @@ def advance(
     gas = (fed.scraps_kg + fed.castings_kg - fed_scraps - fed_castings) + (
         resting.scraps_kg + resting.castings_kg - rest_scraps - rest_castings
     )
-    return new_fed, new_resting, Outflow(gas, fed_nitrogen + rest_nitrogen, fed_vapour + rest_vapour)
+    return new_fed, new_resting, Outflow(gas, fed_nitrogen + rest_nitrogen, (fed_vapour, rest_vapour))
 
 
 def digest(
@@ -459,9 +460,11 @@ def _settle(
     dry = 0.5 * (before.scraps_kg + before.castings_kg + scraps + castings)
     water = before.water_kg
     if water > 0.0:
-        pull = rates.evaporation * area_m2 * today.drying / _MOISTURE_REFERENCE
-        half_way = water / (1.0 + 0.5 * pull / (water + dry))
-        left = water * decayed(pull / (half_way + dry))
+        pull = rates.evaporation * area_m2 * today.drying / (_MOISTURE_REFERENCE * _MOISTURE_REFERENCE)
+        wet = water + dry
+        half_way = water / (1.0 + 0.5 * pull * water / (wet * wet))
+        wet = half_way + dry
+        left = water * decayed(pull * half_way / (wet * wet))
     else:
         left = 0.0
     side = Side(

@@ -1,0 +1,141 @@
+"""How often the bed's intervals hold the truth, and how they narrow with logged cycles.
+
+`python tests/simulators/bed_calibration.py --places 200` lives at so many invented places, forecasts
+at fixed days of every cycle, and writes what it found to docs/forecasts.md.
+"""
+
+import argparse
+import sys
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import inf
+from pathlib import Path
+from statistics import median
+
+ROOT = Path(__file__).parents[2]
+sys.path[:0] = [str(ROOT / "server"), str(Path(__file__).parent)]
+
+from bed_places import FIRST_DAY, Story, story  # noqa: E402
+
+from fallowside.core import bed, entries, place  # noqa: E402
+
+HORIZON = 240.0
+"""Days to which an interval without an end is cut when widths are compared."""
+AFTER_SWITCH = (5, 12, 25)
+BEFORE_FIRST = (5, 30)
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """One interval and the truth it was to hold, in days from the day of the forecast."""
+
+    seed: int
+    what: str
+    cycle: int
+    after: int
+    low: float
+    mid: float
+    high: float
+    truth: float
+
+    @property
+    def held(self) -> bool:
+        """The truth lies inside, its day counted whole."""
+        return self.low - 0.5 <= self.truth <= self.high + 0.5
+
+    @property
+    def width(self) -> float:
+        """Days between the ends, cut at the horizon."""
+        return min(self.high, HORIZON) - min(self.low, HORIZON)
+
+
+def forecasts(seed: int, days: int, after: Sequence[int] = AFTER_SWITCH) -> list[Forecast]:
+    """Forecast at one place on fixed days of every cycle, from what was logged until then."""
+    lived = story(seed, days)
+    read = sorted((entries.read(raw) for raw in lived.entries), key=lambda one: (one.us, one.id))
+    found: list[Forecast] = []
+    for number, cycle in enumerate(lived.cycles):
+        for offset in BEFORE_FIRST if number == 0 else after:
+            day = cycle.switched + offset
+            rows = _truths(lived, number, day)
+            if rows:
+                view = _view(read, day)
+                for what, true in rows:
+                    values = [getattr(one, what) for one in view.dates]
+                    span = view.belief.span(values)
+                    found.append(Forecast(seed, what, number, offset, span.low, span.mid, span.high, true))
+    return found
+
+
+def _truths(lived: Story, number: int, day: int) -> list[tuple[str, float]]:
+    """Give the marks still ahead on a day, with the days to go; unknown ones are left out."""
+    cycle = lived.cycles[number]
+    rows = []
+    last = number == len(lived.cycles) - 1
+    if (
+        cycle.side >= 0
+        and (cycle.harvest is None or cycle.harvest > day)
+        and not (last and cycle.harvest is None)
+    ):
+        rows.append(("harvest", inf if cycle.harvest is None else cycle.harvest - day))
+    if number == 0 and len(lived.cycles) > 1 and lived.cycles[1].harvest is not None:
+        rows.append(("harvest", lived.cycles[1].harvest - day))
+    if cycle.switch_due is not None and cycle.switch_due > day:
+        rows.append(("switch", cycle.switch_due - day))
+    return rows
+
+
+def _view(read: Sequence[entries.Entry], day: int) -> bed.View:
+    when = entries.moment(f"{_iso(day)}T06:00:00+00:00")
+    known = [one for one in read if one.us <= when.us]
+    setups = [one for one in known if one.kind == "setup"]
+    here = place.fold(setups)
+    own = [one for one in known if one.station == "bed"]
+    return bed.view_of(here.stations["bed"], own, here, when)
+
+
+def _iso(day: int) -> str:
+    return type(FIRST_DAY).fromordinal(FIRST_DAY.toordinal() + day).isoformat()
+
+
+def coverage(found: Iterable[Forecast]) -> tuple[float, int]:
+    """Give the share of truths held, and of how many."""
+    rows = list(found)
+    return (sum(one.held for one in rows) / len(rows) if rows else float("nan")), len(rows)
+
+
+def main() -> None:
+    """Live at the places and print or write the report."""
+    chosen = argparse.ArgumentParser(description=__doc__)
+    chosen.add_argument("--places", type=int, default=200)
+    chosen.add_argument("--first", type=int, default=0)
+    chosen.add_argument("--days", type=int, default=720)
+    options = chosen.parse_args()
+    found: list[Forecast] = []
+    for seed in range(options.first, options.first + options.places):
+        found.extend(forecasts(seed, options.days))
+    report(found)
+
+
+def report(found: Sequence[Forecast]) -> None:
+    """Print coverage and widths by cycle."""
+    for what in ("harvest", "switch"):
+        rows = [one for one in found if one.what == what]
+        print(what, "coverage %.3f of %d" % coverage(rows))
+        below = sum(one.truth < one.low - 0.5 for one in rows)
+        above = sum(one.truth > one.high + 0.5 for one in rows)
+        print("  truth below / above", below, above)
+        for number in range(6):
+            for after in sorted({one.after for one in rows}):
+                part = [one for one in rows if one.cycle == number and one.after == after]
+                if part:
+                    share, count = coverage(part)
+                    widths = [one.width for one in part]
+                    print(
+                        f"  cycle {number} day {after}: held {share:.2f} of {count}, width median"
+                        f" {median(widths):.1f} mean {sum(widths) / count:.1f}"
+                    )
+
+
+if __name__ == "__main__":
+    main()
