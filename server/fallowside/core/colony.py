@@ -131,8 +131,9 @@ class Colony:
         self.marks.append([run.clock for run in self.runs])
         if len(self.marks) > int(value("catch_days")):
             del self.marks[0]
-        for run in self.runs:
+        for run, oldest in zip(self.runs, self.marks[0], strict=True):
             recruits.advance(run, day)
+            recruits.forget(run, oldest)
         self.size += 1
         if day.count is not None:
             self._count(day.count, day.span)
