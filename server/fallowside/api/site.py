@@ -50,7 +50,7 @@ class Site(StaticFiles):
         try:
             found = await super().get_response(path, scope)
         except HTTPException as error:
-            is_page = "." not in Path(path).name and not path.startswith("api/")
+            is_page = "." not in Path(path).name and Path(path).parts[:1] != ("api",)
             if error.status_code != 404 or not is_page:
                 raise
             path = "index.html"
