@@ -49,8 +49,10 @@ function where(raw: Readonly<Record<string, unknown>>, kind: KindRule, known: Kn
   if (!kind.stations.includes(type) && stationTypes.includes(type)) {
     return wrong("wrong_station", "station", { station, type });
   }
+  const side = raw["side"];
+  if (side && side !== "a" && side !== "b") return wrong("bad_choice", "side", { side: String(side) });
   const sided = type === "bed" || (kind.stations.length === 1 && kind.stations[0] === "bed");
-  return kind.side && sided && !raw["side"] ? wrong("missing", "side") : null;
+  return kind.side && sided && !side ? wrong("missing", "side") : null;
 }
 
 function fields(
@@ -84,7 +86,8 @@ function some(raw: Readonly<Record<string, unknown>>, kind: KindRule): Finding |
 /** What is set up has rules of its own, and a replacement must replace something. */
 function nested(raw: Readonly<Record<string, unknown>>, known: Known): Finding | null {
   if (raw["kind"] === "setup" && isObject(raw["set"])) {
-    return fields(raw["set"], knowledge.setup[String(raw["what"])] ?? {}, known, "set.");
+    const found = fields(raw["set"], knowledge.setup[String(raw["what"])] ?? {}, known, "set.");
+    return found && { ...found, field: found.field.split(".", 2).join(".") };
   }
   if (raw["kind"] === "correction" && raw["action"] === "replace" && !isObject(raw["with"])) {
     return wrong("missing", "with");

@@ -27,7 +27,7 @@ export function TextInput({
       <input
         type="text"
         value={String(value ?? "")}
-        maxLength={name ? 40 : 200}
+        maxLength={name ? 40 : undefined}
         placeholder={typeof start === "string" ? start : ""}
         onInput={(event) => {
           const text = event.currentTarget.value;

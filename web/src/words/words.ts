@@ -9,7 +9,7 @@ import * as written from "./written";
  */
 type Catalogue = Readonly<Record<string, string>>;
 
-const english = Object.assign(
+export const english = Object.assign(
   {},
   ...Object.values(import.meta.glob<Catalogue>("@words/parts/*.en.json", { eager: true, import: "default" })),
 ) as Catalogue;

@@ -77,6 +77,11 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
 
     /** Save if nothing is to be mended; an unusual value is asked about once. True when it is saved. */
     async save(): Promise<boolean> {
+      // A time is typed to the minute: one that hasn't come yet is a slip.
+      if (at.value !== "" && new Date(at.value).getTime() > Date.now()) {
+        finding.value = { code: "in_the_future", field: "at", ask: false, values: {} };
+        return false;
+      }
       const found = check(
         { ...draft.value, at: draft.value["at"] ?? rfc3339(new Date()) },
         holding.known.value,

@@ -28,7 +28,6 @@ export function WhenAndNote({ form }: { form: Form }) {
         <span>{t("app.record.note")}</span>
         <textarea
           rows={3}
-          maxLength={4000}
           value={form.note.value}
           onInput={(event) => {
             form.note.value = event.currentTarget.value;

@@ -1,0 +1,113 @@
+import "fake-indexeddb/auto";
+import { IDBFactory } from "fake-indexeddb";
+import { beforeEach, expect, test, vi } from "vitest";
+import type { Entry, Held } from "./entry";
+import { openIndexed } from "./indexed";
+import type { Settled } from "./storage";
+
+const entry = (id: string, fields: Record<string, unknown> = {}): Entry => ({
+  id,
+  kind: "reading",
+  at: "2026-03-01T07:30:00+01:00",
+  ...fields,
+});
+const held = (id: string): Held => ({
+  id,
+  entry: entry(id),
+  code: "unknown_station",
+  field: "station",
+  why: "no such station",
+  values: {},
+});
+const settled = (change: Partial<Settled>): Settled => ({
+  sentUpTo: 0,
+  cursor: 0,
+  received: [],
+  held: [],
+  released: [],
+  dropped: [],
+  ...change,
+});
+
+beforeEach(() => {
+  vi.stubGlobal("indexedDB", new IDBFactory());
+});
+
+test("what was saved is there after the app was closed and opened again", async () => {
+  const first = await openIndexed();
+  await first.save([entry("one"), entry("two")]);
+  await first.keep("person", "kit");
+  const { unsent, kept } = await (await openIndexed()).load();
+  expect(unsent.map((row) => row.entry.id)).toEqual(["one", "two"]);
+  expect(kept["person"]).toBe("kit");
+});
+
+test("every write asks for the disk by name", async () => {
+  const asked: unknown[] = [];
+  const plain = IDBDatabase.prototype.transaction;
+  vi.spyOn(IDBDatabase.prototype, "transaction").mockImplementation(function (
+    this: IDBDatabase,
+    ...given: Parameters<typeof plain>
+  ) {
+    if (given[1] === "readwrite") asked.push(given[2]);
+    return plain.apply(this, given);
+  });
+  const storage = await openIndexed();
+  await storage.save([entry("one")]);
+  await storage.settle(settled({ sentUpTo: 1 }));
+  await storage.hold(held("one"));
+  await storage.keep("person", "kit");
+  expect(asked).toEqual(asked.map(() => ({ durability: "strict" })));
+  expect(asked).toHaveLength(4);
+});
+
+test("a row leaves the unsent ones only by the mark, and stays in the log", async () => {
+  const storage = await openIndexed();
+  await storage.save([entry("one"), entry("two")]);
+  await storage.settle(settled({ sentUpTo: 1, cursor: 7, received: [entry("other")] }));
+  const there = await storage.load();
+  expect(there.unsent.map((row) => row.entry.id)).toEqual(["two"]);
+  expect(there.log.map((one) => one.id).sort()).toEqual(["one", "other"]);
+  expect(there.cursor).toBe(7);
+});
+
+test("a held entry is not in the log, is kept, and comes into the log when it is released", async () => {
+  const storage = await openIndexed();
+  await storage.save([entry("one")]);
+  await storage.settle(settled({ sentUpTo: 1, held: [held("one")] }));
+  expect(await storage.load()).toMatchObject({ log: [], unsent: [], held: [{ id: "one" }] });
+  await storage.settle(settled({ sentUpTo: 1, released: ["one"] }));
+  expect(await storage.load()).toMatchObject({ log: [{ id: "one" }], held: [] });
+});
+
+test("a held entry that was let go is gone from the log for good", async () => {
+  const storage = await openIndexed();
+  await storage.save([entry("one"), entry("two")]);
+  await storage.settle(settled({ sentUpTo: 2, held: [held("one")] }));
+  await storage.settle(settled({ sentUpTo: 2, dropped: ["one"] }));
+  expect(await storage.load()).toMatchObject({ log: [{ id: "two" }], held: [] });
+});
+
+test("gathering many sent rows into a block loses none and keeps the unsent ones", async () => {
+  const storage = await openIndexed();
+  const ids = Array.from({ length: 400 }, (_, n) => `entry-${n}`);
+  for (const id of ids) await storage.save([entry(id)]);
+  await storage.settle(settled({ sentUpTo: 390, held: [held("entry-3")] }));
+  for (const there of [await storage.load(), await storage.load()]) {
+    expect(there.unsent.map((row) => row.entry.id)).toEqual(ids.slice(390));
+    const known = [...there.log.map((one) => one.id), ...there.held.map((one) => one.id)].sort();
+    expect(known).toEqual(ids.slice(0, 390).sort());
+  }
+  await storage.save([entry("later")]);
+  expect((await storage.unsent(1000)).rows.at(-1)?.entry.id).toBe("later");
+});
+
+test("a mended row takes the place of the first try", async () => {
+  const storage = await openIndexed();
+  await storage.save([entry("one", { note: "wrong" })]);
+  await storage.settle(settled({ sentUpTo: 1, held: [held("one")] }));
+  await storage.save([entry("one", { note: "right" })]);
+  await storage.settle(settled({ sentUpTo: 2, released: ["one"] }));
+  const { log } = await storage.load();
+  expect(log).toEqual([entry("one", { note: "right" })]);
+});

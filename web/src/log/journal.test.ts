@@ -1,0 +1,173 @@
+import "fake-indexeddb/auto";
+import { IDBFactory } from "fake-indexeddb";
+import { afterEach, beforeEach, expect, test, vi } from "vitest";
+import { testService } from "../testing/service";
+import { openIndexed } from "./indexed";
+import { type Journal, openJournal } from "./journal";
+
+let service: ReturnType<typeof testService>;
+let open: Journal[] = [];
+
+/** Open the app on this phone, as a start of the page does. */
+async function phone(): Promise<Journal> {
+  const storage = await openIndexed();
+  const journal = openJournal(await storage.load(), {
+    storage,
+    wire: service.wire,
+    planner: { plan: async () => null },
+    now: () => new Date(),
+    exclusive: (work) => work(),
+    tell: () => undefined,
+  });
+  open.push(journal);
+  return journal;
+}
+
+const settled = (journal: Journal) =>
+  vi.waitFor(() => expect(["idle", "waiting", "blocked"]).toContain(journal.sync.value.phase));
+
+const reading = (value: number) => ({
+  kind: "reading",
+  station: "bed",
+  temperature: { value, unit: "degC" },
+});
+
+beforeEach(() => {
+  vi.stubGlobal("indexedDB", new IDBFactory());
+  service = testService();
+  open = [];
+});
+afterEach(() => {
+  for (const journal of open) journal.stop();
+});
+
+test("an entry saved with nobody there stays unsent, and arrives once when somebody is", async () => {
+  service.cut.before = true;
+  const journal = await phone();
+  await journal.save([reading(18)]);
+  await settled(journal);
+  expect(journal.unsent.value).toHaveLength(1);
+  service.cut.before = false;
+  journal.nudge("hand");
+  await vi.waitFor(() => expect(journal.unsent.value).toHaveLength(0));
+  expect(service.log).toHaveLength(1);
+  expect(journal.entries.value).toHaveLength(1);
+});
+
+test("an answer lost on its way back leads to the same entry again, never to two", async () => {
+  service.cut.after = true;
+  const journal = await phone();
+  await journal.save([reading(18), reading(19)]);
+  await settled(journal);
+  expect(journal.unsent.value).toHaveLength(2);
+  service.cut.after = false;
+  const again = await phone();
+  again.nudge("start");
+  await vi.waitFor(() => expect(again.unsent.value).toHaveLength(0));
+  expect(service.log).toHaveLength(2);
+});
+
+test("a wire cut at random loses nothing and doubles nothing", async () => {
+  let journal = await phone();
+  const saved: string[] = [];
+  for (let turn = 0; turn < 60; turn += 1) {
+    service.cut.before = turn % 3 === 0;
+    service.cut.after = turn % 5 === 0;
+    if (turn % 7 === 0) {
+      journal.stop();
+      journal = await phone();
+    }
+    const [entry] = await journal.save([reading(turn)]);
+    if (entry) saved.push(entry.id);
+    if (turn % 4 === 0) journal.nudge("hand");
+  }
+  service.cut.before = false;
+  service.cut.after = false;
+  await vi.waitFor(() => {
+    if (journal.sync.value.phase !== "sending") journal.nudge("hand");
+    expect(journal.unsent.value).toHaveLength(0);
+  });
+  expect(service.log.map((entry) => entry.id).sort()).toEqual([...saved].sort());
+});
+
+test("what others wrote is fetched, and not fetched again", async () => {
+  service.log.push({ id: "theirs", kind: "signs", at: "2026-03-01T07:30:00Z", signs: ["all_well"] });
+  const journal = await phone();
+  journal.nudge("start");
+  await vi.waitFor(() => expect(journal.entries.value.map((one) => one.id)).toEqual(["theirs"]));
+  const again = await phone();
+  again.nudge("start");
+  await settled(again);
+  expect(again.entries.value.map((one) => one.id)).toEqual(["theirs"]);
+  expect(service.calls.at(-1)?.cursor).toBe(1);
+});
+
+test("a held entry stays in sight, is mended under its own id, and is then in the log", async () => {
+  service.judgeBy((entry) => (entry.station === "bed" ? null : "unknown_station"));
+  const journal = await phone();
+  await journal.save([{ ...reading(18), station: "bad" }]);
+  await vi.waitFor(() => expect(journal.held.value).toHaveLength(1));
+  const [one] = journal.held.value;
+  if (one === undefined) throw new Error("nothing is held");
+  expect(journal.entries.value).toHaveLength(0);
+  await journal.mend(one, { station: "bed" });
+  expect(journal.held.value).toHaveLength(0);
+  await vi.waitFor(() => expect(service.log.map((entry) => entry.id)).toEqual([one.id]));
+  await vi.waitFor(() => expect(journal.entries.value.map((entry) => entry.station)).toEqual(["bed"]));
+});
+
+test("an entry held because its id was taken goes as a new one when it is mended", async () => {
+  const journal = await phone();
+  service.cut.before = true;
+  const [entry] = await journal.save([reading(18)]);
+  await settled(journal);
+  if (entry === undefined) throw new Error("nothing was saved");
+  service.log.push({ ...entry, note: "somebody else's" });
+  service.cut.before = false;
+  journal.nudge("hand");
+  await vi.waitFor(() => expect(journal.held.value[0]?.code).toBe("id_taken"));
+  const [one] = journal.held.value;
+  if (one) await journal.mend(one, { note: "mine" });
+  await vi.waitFor(() => expect(service.log).toHaveLength(2));
+  await vi.waitFor(() => expect(service.dropped).toEqual([entry.id]));
+});
+
+test("letting a held entry go waits for the service to hear of it", async () => {
+  service.judgeBy(() => "unknown_station");
+  const journal = await phone();
+  await journal.save([reading(18)]);
+  await vi.waitFor(() => expect(journal.held.value).toHaveLength(1));
+  service.cut.before = true;
+  const [one] = journal.held.value;
+  if (one) await journal.letGo(one);
+  await settled(journal);
+  expect(service.dropped).toEqual([]);
+  const again = await phone();
+  expect(again.held.value).toHaveLength(0);
+  service.cut.before = false;
+  again.nudge("start");
+  await vi.waitFor(() => expect(service.dropped).toEqual([one?.id]));
+  await settled(again);
+  expect((await phone()).held.value).toHaveLength(0);
+});
+
+test("taking an entry back writes a correction; nothing is deleted", async () => {
+  const journal = await phone();
+  const [entry] = await journal.save([reading(18)]);
+  if (entry) await journal.retract(entry.id);
+  expect(journal.entries.value).toHaveLength(0);
+  await vi.waitFor(() => expect(service.log.map((one) => one.kind)).toEqual(["reading", "correction"]));
+});
+
+test("a thousand and one entries go in two calls", async () => {
+  service.cut.before = true;
+  const journal = await phone();
+  await journal.save(Array.from({ length: 1001 }, (_, n) => reading(n)));
+  await settled(journal);
+  service.calls.length = 0;
+  service.cut.before = false;
+  journal.nudge("hand");
+  await vi.waitFor(() => expect(journal.unsent.value).toHaveLength(0), 10_000);
+  expect(service.calls.map((call) => call.entries.length)).toEqual([1000, 1]);
+  expect(service.log).toHaveLength(1001);
+});

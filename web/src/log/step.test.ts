@@ -1,0 +1,71 @@
+import { expect, test } from "vitest";
+import { MOST_A_CALL, START, type SyncEvent, type SyncState, step } from "./step";
+
+/** Let events happen one after the other; give the state at the end and all effects. */
+function after(...events: readonly SyncEvent[]) {
+  let state: SyncState = START;
+  const effects = events.flatMap((event) => {
+    const next = step(state, event);
+    state = next.state;
+    return next.effects;
+  });
+  return { state, effects };
+}
+
+const nudge = (why: "start" | "entry" | "hand" | "timer"): SyncEvent => ({ type: "nudge", why });
+const done: SyncEvent = { type: "answered", moved: true, left: false };
+
+test("a start sends, and an answer with nothing left asks for a plan", () => {
+  const { state, effects } = after(nudge("start"), done);
+  expect(state.phase).toBe("idle");
+  expect(effects).toEqual([{ type: "send", size: MOST_A_CALL }, { type: "plan" }]);
+});
+
+test("only one call is out at a time, and what came up meanwhile goes after it", () => {
+  const sent = after(nudge("start"), nudge("entry"), nudge("hand"));
+  expect(sent.effects.filter(({ type }) => type === "send")).toHaveLength(1);
+  const again = after(nudge("start"), nudge("entry"), done);
+  expect(again.state.phase).toBe("sending");
+  expect(again.effects.filter(({ type }) => type === "send")).toHaveLength(2);
+});
+
+test("while rows are left the next call follows at once", () => {
+  const { state, effects } = after(nudge("start"), { type: "answered", moved: true, left: true });
+  expect(state.phase).toBe("sending");
+  expect(effects.map(({ type }) => type)).toEqual(["send", "send"]);
+});
+
+test("an answer that names none of the rows blocks, so that the phone doesn't ask for ever", () => {
+  const { state } = after(nudge("start"), { type: "answered", moved: false, left: true });
+  expect(state).toMatchObject({ phase: "blocked", refusal: "unanswered" });
+});
+
+test("with nobody there it waits longer each time, and a success forgets that", () => {
+  const waits = after(
+    ...[1, 2, 3, 4, 5, 6].flatMap((): SyncEvent[] => [nudge("timer"), { type: "unreachable" }]),
+  ).effects.flatMap((effect) => (effect.type === "wake" ? [effect.afterMs] : []));
+  expect(waits).toHaveLength(6);
+  expect([...waits].sort((one, other) => one - other)).toEqual(waits);
+  expect(after(nudge("start"), { type: "unreachable" }, nudge("hand"), done).state.failures).toBe(0);
+});
+
+test("a refusal blocks; another entry doesn't try again, a person does", () => {
+  const refused: SyncEvent = { type: "refused", status: 422, code: "bad_envelope" };
+  const { state } = after(nudge("start"), refused);
+  expect(state).toMatchObject({ phase: "blocked", refusal: "bad_envelope" });
+  expect(after(nudge("start"), refused, nudge("entry")).state.phase).toBe("blocked");
+  expect(after(nudge("start"), refused, nudge("hand")).state.phase).toBe("sending");
+});
+
+test("a call found too large is halved until it fits", () => {
+  const large: SyncEvent = { type: "refused", status: 413, code: "too_large" };
+  const { effects } = after(nudge("start"), large, large);
+  expect(effects.map((effect) => (effect.type === "send" ? effect.size : 0))).toEqual([1000, 500, 250]);
+});
+
+test("from every phase a nudge by hand leads to a call, so no state is a dead end", () => {
+  for (const event of [done, { type: "unreachable" }, { type: "refused", status: 400, code: "x" }] as const) {
+    const { state } = after(nudge("start"), event, nudge("hand"));
+    expect(state.phase).toBe("sending");
+  }
+});
