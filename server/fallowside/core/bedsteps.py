@@ -5,12 +5,12 @@ warmer or colder, their slope), what was fed, and at its end what was done and s
 """
 
 from collections.abc import Iterable, Sequence
-from math import sqrt
 from typing import NamedTuple
 
 from fallowside.core import rotation, sources, wormbed
-from fallowside.core.bedlog import FIRST, SECOND, Act, Count, Log
+from fallowside.core.bedlog import FIRST, SECOND, Act, Log
 from fallowside.core.bedpast import Past
+from fallowside.core.bedsights import Sight, sights
 from fallowside.core.numeric import exp
 from fallowside.core.numeric import log as ln
 from fallowside.core.warmth import Warmth
@@ -21,24 +21,12 @@ _OFFSET = 1.5
 """Warmths at which a step's conditions are worked out: this many standard deviations off."""
 
 
-class Sight(NamedTuple):
-    """Something seen that speaks for some draws and against others.
-
-    `count`: worms of either side per clump, and litres scooped. `depth`, `harvest`: logarithm of what
-    was measured, and its spread. `leftover`: share left (0 none, 0.5 some, 1 most).
-    """
-
-    what: str
-    side: int
-    values: tuple[float, ...]
-
-
 class Climate(NamedTuple):
     """Work, rot and crossing of either side: (work, work, rot, rot, crossing, crossing)."""
 
-    mid: tuple[float, ...]
-    warmer: tuple[float, ...]
-    colder: tuple[float, ...]
+    mid: tuple[float, float, float, float, float, float]
+    warmer: tuple[float, float, float, float, float, float]
+    colder: tuple[float, float, float, float, float, float]
 
 
 class Step(NamedTuple):
@@ -88,30 +76,35 @@ class Guess(NamedTuple):
 # -- cutting days into steps ---------------------------------------------------------------------
 
 
-def past_steps(past: Past, log: Log, warm: Sequence[Warmth], first_day: int) -> list[Step]:
-    """Cut the days from `first_day` to today into steps that end where something was done or seen."""
+def past_steps(
+    past: Past, log: Log, warm: Sequence[Warmth], first_day: int, seen_from: int, last_day: int
+) -> list[Step]:
+    """Cut the days from `first_day` to `last_day` into steps that end where something was done or seen.
+
+    What was seen before `seen_from` is left out: it has been learned from already.
+    """
     acts: dict[int, list[Act]] = {}
     feeds: dict[int, list[float]] = {}
     restarts: dict[int, list[bool]] = {}
     last_feed = [first_day, first_day]
     for act in log.acts:
-        if act.day < first_day:
+        if act.day < first_day or act.day > last_day:
             continue
         if act.what == "feed":
             feeds.setdefault(act.day, [0.0, 0.0])[act.side] += act.dry_kg
             last_feed[act.side] = act.day
-        elif act.what in _STOPS:
+        elif act.what in _DEEDS or (act.what in _SEEN and act.day >= seen_from):
             acts.setdefault(act.day, []).append(act)
             if act.what == "leftover":
                 restarts.setdefault(last_feed[act.side], [False, False])[act.side] = True
-    counts = {count.day: count for count in log.counts if count.paired and count.day >= first_day}
+    counts = {count.day: count for count in log.counts if count.paired and seen_from <= count.day <= last_day}
     clumping = rotation.clumping([scoops for count in log.counts for scoops in count.counts])
-    first = _step(past, log, warm, range(0), acts.get(first_day, []), counts.get(first_day), clumping)
-    made = [first]
+    seen = sights(acts.get(first_day, []), counts.get(first_day), clumping)
+    made = [_step(past, log, warm, range(0), acts.get(first_day, []), seen if seen_from <= first_day else ())]
     day = first_day
-    while day < past.day:
+    while day < last_day:
         end = day + 1
-        while end < min(past.day, day + LONGEST_STEP) and not (
+        while end < min(last_day, day + LONGEST_STEP) and not (
             end in acts or end in counts or end in restarts
         ):
             end += 1
@@ -121,7 +114,8 @@ def past_steps(past: Past, log: Log, warm: Sequence[Warmth], first_day: int) -> 
                 one += feeds[at][FIRST]
                 two += feeds[at][SECOND]
         restart = restarts.get(day, (False, False))
-        step = _step(past, log, warm, range(day, end), acts.get(end, []), counts.get(end), clumping)
+        seen = sights(acts.get(end, []), counts.get(end), clumping) if end >= seen_from else ()
+        step = _step(past, log, warm, range(day, end), acts.get(end, []), seen)
         made.append(step._replace(inflow=(one, two), restarts=(restart[FIRST], restart[SECOND])))
         day = end
     return made
@@ -147,8 +141,7 @@ def _step(
     warm: Sequence[Warmth],
     span: range,
     acts: list[Act],
-    count: Count | None,
-    clumping: float,
+    seen: tuple[Sight, ...],
 ) -> Step:
     survival = [1.0, 1.0]
     for day in span:
@@ -162,7 +155,7 @@ def _step(
         (0.0, 0.0),
         (False, False),
         tuple(act for act in acts if act.what in _DEEDS),
-        tuple(_sights(acts, count, clumping)),
+        seen,
     )
 
 
@@ -181,40 +174,35 @@ def _climate(days: Sequence[tuple[Sequence[Warmth], int, tuple[float, float]]]) 
         means.append([one / len(days) for one in total])
     colder, mid, warmer = means
     return Climate(
-        tuple(mid),
-        tuple((up - one) / _OFFSET for up, one in zip(warmer, mid, strict=True)),
-        tuple((one - down) / _OFFSET for down, one in zip(colder, mid, strict=True)),
+        _six(mid),
+        _six([(up - one) / _OFFSET for up, one in zip(warmer, mid, strict=True)]),
+        _six([(one - down) / _OFFSET for down, one in zip(colder, mid, strict=True)]),
     )
 
 
-def under(climate: Climate, warmth: float) -> tuple[float, ...]:
+def _six(values: Sequence[float]) -> tuple[float, float, float, float, float, float]:
+    one, two, three, four, five, six = values
+    return one, two, three, four, five, six
+
+
+def under(climate: Climate, warmth: float) -> tuple[float, float, float, float, float, float]:
     """Give a step's conditions for a draw that is so many standard deviations warmer; none below 0."""
-    slope = climate.warmer if warmth > 0.0 else climate.colder
-    return tuple(max(one + warmth * by, 0.0) for one, by in zip(climate.mid, slope, strict=True))
-
-
-def _sights(acts: Sequence[Act], count: Count | None, clumping: float) -> list[Sight]:
-    found = []
-    if count is not None:
-        found.append(Sight("count", FIRST, _clumps(count, clumping)))
-    for act in acts:
-        if act.what == "depth" and act.value > 0.0:
-            found.append(Sight("depth", act.side, (ln(act.value), _SPREAD_DEPTH)))
-        elif act.what == "leftover":
-            found.append(Sight("leftover", act.side, (act.value,)))
-        elif act.what == "harvest" and act.dry_kg > 0.0:
-            spread = sqrt(_SPREAD_CASTINGS * _SPREAD_CASTINGS + act.spread * act.spread)
-            found.append(Sight("harvest", act.side, (ln(act.dry_kg), spread)))
-    return found
-
-
-def _clumps(count: Count, clumping: float) -> tuple[float, ...]:
-    """Give both sides' worms per clump, weakened as scoops never stand for a whole side."""
-    first, second = (sum(scoops) / clumping for scoops in count.counts)
-    total = first + second
-    share = (first + 0.5) / (total + 1.0)
-    weight = 1.0 / (1.0 + total * share * (1.0 - share) * _SPREAD_PLACES * _SPREAD_PLACES)
-    return (first * weight, second * weight, count.litres[FIRST], count.litres[SECOND])
+    one, two, three, four, five, six = climate.mid
+    by, bz, bu, bv, bw, bx = climate.warmer if warmth > 0.0 else climate.colder
+    one += warmth * by
+    two += warmth * bz
+    three += warmth * bu
+    four += warmth * bv
+    five += warmth * bw
+    six += warmth * bx
+    return (
+        one if one > 0.0 else 0.0,
+        two if two > 0.0 else 0.0,
+        three if three > 0.0 else 0.0,
+        four if four > 0.0 else 0.0,
+        five if five > 0.0 else 0.0,
+        six if six > 0.0 else 0.0,
+    )
 
 
 # -- one draw through the steps ------------------------------------------------------------------
@@ -239,7 +227,7 @@ def replay(
     rates, warmth = guess.rates, guess.warmth
     scraps, castings = list(start.scraps), list(start.castings)
     worms, staying = list(start.worms), list(start.staying)
-    left = [1.0, 1.0]
+    shrunk = [0.0, 0.0]
     half, full = rates.half_saturation * area_m2, rates.capacity * area_m2
     expected: list[float] = []
     for step in made:
@@ -253,8 +241,8 @@ def replay(
             worms[fed] += crossed
             for side in (FIRST, SECOND):
                 if step.restarts[side]:
-                    left[side] = 1.0
-                scraps[side], castings[side], grown, kept = digest(
+                    shrunk[side] = 0.0
+                scraps[side], castings[side], grown, rate = digest(
                     scraps[side],
                     castings[side],
                     worms[side],
@@ -269,12 +257,12 @@ def replay(
                 grown *= step.survival[side]
                 worms[side] *= grown
                 staying[side] *= grown
-                left[side] *= kept
+                shrunk[side] += rate
             crossed = (worms[resting] - staying[resting]) * (1.0 - stay)
             worms[resting] -= crossed
             worms[fed] += crossed
         for sight in step.sights:
-            expected.append(_expected(sight, guess, scraps, castings, worms, left, area_m2))
+            expected.append(_expected(sight, guess, scraps, castings, worms, shrunk, area_m2))
         for act in step.acts:
             if act.what == "switch":
                 fed = act.side
@@ -306,12 +294,12 @@ def _expected(
     scraps: Sequence[float],
     castings: Sequence[float],
     worms: Sequence[float],
-    left: Sequence[float],
+    shrunk: Sequence[float],
     area_m2: float,
 ) -> float:
     side = sight.side
     if sight.what == "leftover":
-        return exp(guess.eye * ln(left[side] + _NO_DRY))
+        return exp(-guess.eye * shrunk[side])
     if sight.what == "depth":
         return ln(guess.depth_m(scraps[side], castings[side], area_m2) + _NO_DRY)
     if sight.what == "harvest":
@@ -323,13 +311,10 @@ def _expected(
     return ln(densities[FIRST] / densities[SECOND])
 
 
-_STOPS = frozenset({"switch", "harvest", "scrape", "depth", "leftover"})
+_SEEN = frozenset({"depth", "leftover"})
 _DEEDS = frozenset({"switch", "harvest", "scrape"})
-_NO_CLIMATE = Climate((0.0,) * 6, (0.0,) * 6, (0.0,) * 6)
+_NO_CLIMATE = Climate(_six([0.0] * 6), _six([0.0] * 6), _six([0.0] * 6))
 _NO_WORMS = 1e-6
 _NO_DRY = 1e-4
 _LASTING = sources.value("worms.lasting_warmth")
-_SPREAD_DEPTH = sources.value("worms.spread_depth")
-_SPREAD_CASTINGS = sources.value("worms.spread_castings")
-_SPREAD_PLACES = sources.value("worms.spread_places")
 _SHALLOWEST = sources.value("worms.shallowest")

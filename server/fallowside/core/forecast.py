@@ -16,12 +16,13 @@ from functools import cache
 from math import inf, sqrt
 from typing import NamedTuple
 
-from fallowside.core import sources
+from fallowside.core import gaussian, sources
 from fallowside.core.bedlog import Log
 from fallowside.core.bedpast import Past
-from fallowside.core.bedsteps import Bed, Guess, Sight, Step, past_steps, replay
-from fallowside.core.numeric import beta_quantile, exp, log1p, normal_cdf, normal_quantile
-from fallowside.core.numeric import log as ln
+from fallowside.core.bedsights import verdict
+from fallowside.core.bedsteps import Bed, Guess, Step, past_steps, replay
+from fallowside.core.gaussian import Gaussian
+from fallowside.core.numeric import beta_quantile, exp, normal_cdf, normal_quantile
 from fallowside.core.span import Span
 from fallowside.core.warmth import Warmth
 from fallowside.core.wormbed import CASTINGS_DENSITY, SCRAPS_DENSITY, Rates
@@ -44,7 +45,6 @@ _AHEAD = 3
 crossing from those before."""
 
 WINDOW_DAYS = 400
-WINDOW_SWITCHES = 4
 
 Point = tuple[float, ...]
 
@@ -206,78 +206,35 @@ def _standardised(column: list[float]) -> list[float]:
     return [(one - mean) * scale for one in column]
 
 
-# -- likelihood of one sight ---------------------------------------------------------------------
+# -- learning ------------------------------------------------------------------------------------
 
 
-class Verdict(NamedTuple):
-    """How likely a sight is under what a draw expects: logarithm, its slope, expected curvature."""
-
-    log: float
-    slope: float
-    curvature: float
+def turns(log: Log) -> list[int]:
+    """Give the days on which a turn of feeding one side began, oldest first, no day twice."""
+    return sorted({log.first_day, *(act.day for act in log.switches)})
 
 
-def verdict(sight: Sight, expected: float) -> Verdict:
-    """Judge a sight against what a draw expects there (see `bedsteps.replay`)."""
-    if sight.what == "count":
-        first, second = sight.values[0], sight.values[1]
-        bounded = min(max(expected, -_FAR), _FAR)
-        share = 1.0 / (1.0 + exp(-bounded))
-        total = first + second
-        return Verdict(
-            first * ln(share) + second * ln(1.0 - share),
-            first - total * share,
-            total * share * (1.0 - share),
-        )
-    if sight.what == "leftover":
-        return _called(sight.values[0], expected)
-    measured, spread = sight.values
-    error = (measured - expected) / spread
-    return Verdict(
-        -0.5 * (_TAIL + 1.0) * log1p(error * error / _TAIL),
-        (_TAIL + 1.0) * error / ((_TAIL + error * error) * spread),
-        (_TAIL + 1.0) / ((_TAIL + 3.0) * spread * spread),
-    )
+def window(log: Log) -> tuple[list[int], int]:
+    """Give the starts of the turns to learn from one after the other, and the start of the last window.
 
-
-def _called(value: float, left: float) -> Verdict:
-    """Judge the call none (0), some (0.5) or most (1) of a feed of which a share is left."""
-    to_none, to_most = (_LEFT_NONE - left) / _SPREAD_LEFT, (left - _LEFT_MOST) / _SPREAD_LEFT
-    none, most = normal_cdf(to_none), normal_cdf(to_most)
-    fall, rise = -_bell(to_none) / _SPREAD_LEFT, _bell(to_most) / _SPREAD_LEFT
-    chances = (none, max(1.0 - none - most, 0.0), most)
-    slopes = (fall, -fall - rise, rise)
-    curvature = 0.0
-    for chance, slope in zip(chances, slopes, strict=True):
-        curvature += _SURE * slope * _SURE * slope / (_SURE * chance + _SLIP)
-    at = 0 if value == 0.0 else 2 if value == 1.0 else 1
-    likely = _SURE * chances[at] + _SLIP
-    return Verdict(ln(likely), _SURE * slopes[at] / likely, curvature)
-
-
-def _bell(z: float) -> float:
-    return exp(-0.5 * z * z) * _BELL_TOP
-
-
-# -- the search and the draws --------------------------------------------------------------------
-
-
-def window_start(log: Log) -> int:
-    """Give the day from which draws are run: the current and the last few cycles, at most 400 days."""
-    earliest = max(log.first_day, log.today - WINDOW_DAYS)
-    if len(log.switches) > WINDOW_SWITCHES:
-        earliest = max(earliest, log.switches[-WINDOW_SWITCHES - 1].day)
-    return earliest
+    The last window holds the present turn and the two before it, so that all either side holds, and
+    the castings last weighed, were laid within it; but never more than 400 days.
+    """
+    starts = turns(log)
+    recent = max(starts[max(len(starts) - 1 - _LAST_TURNS, 0)], log.today - WINDOW_DAYS)
+    older = [day for day in starts if day < recent]
+    return older[-_LEARNED_TURNS - 1 :], recent
 
 
 class _Case:
-    """A bed's window and what was seen in it; runs points through it."""
+    """A stretch of a bed's days and what was seen in it; runs points through it."""
 
-    def __init__(self, past: Past, log: Log, warm: Sequence[Warmth], base: Rates) -> None:
-        first_day = window_start(log)
-        morning = past.before[first_day - log.first_day]
-        self.steps: list[Step] = past_steps(past, log, warm, first_day)
-        self.sights = [sight for step in self.steps for sight in step.sights]
+    def __init__(
+        self, past: Past, log: Log, base: Rates, prior: Gaussian, steps: list[Step], first: int
+    ) -> None:
+        morning = past.before[first - log.first_day]
+        self.steps, self.prior = steps, prior
+        self.sights = [sight for step in steps for sight in step.sights]
         self.base, self.fed, self.area_m2 = base, morning.fed, log.area_m2
         one, two = morning.sides
         self.start = Bed(
@@ -294,35 +251,47 @@ class _Case:
         total = 0.0
         for sight, one in zip(self.sights, expected, strict=True):
             total += verdict(sight, one).log
-        total *= _TRUST
-        for one in point:
-            total -= 0.5 * one * one
-        return total
+        return _TRUST * total + self.prior.log_density(point)
 
 
-def believe(past: Past, log: Log, warm: Sequence[Warmth], base: Rates) -> Belief:
-    """Learn a bed's unknowns from what was seen in its last cycles."""
-    case = _Case(past, log, warm, base)
-    middle: Point = (0.0,) * len(LEARNED)
-    spread = _unit(len(LEARNED))
-    if case.sights:
-        middle, spread = _peak(case, middle)
+def learn(past: Past, log: Log, warm: Sequence[Warmth], base: Rates) -> Gaussian:
+    """Learn from the older turns, one after the other, what the last window starts from.
+
+    From turn to turn the unknowns drift a little: another season, another mix, another year's worms.
+    """
+    older, recent = window(log)
+    known = gaussian.standard(len(LEARNED))
+    for at, day in enumerate(older):
+        end = older[at + 1] if at + 1 < len(older) else recent
+        before = older[at - 1] if at else day
+        steps = past_steps(past, log, warm, before, day, end)
+        case = _Case(past, log, base, known, steps, before)
+        if case.sights:
+            known = _peak(case, _ROUNDS_OLDER)
+        known = known.blurred(_DRIFT)
+    return known
+
+
+def believe(past: Past, log: Log, warm: Sequence[Warmth], base: Rates, known: Gaussian) -> Belief:
+    """Learn from the last window, and draw from what is known then."""
+    _, first = window(log)
+    case = _Case(past, log, base, known, past_steps(past, log, warm, first, first, past.day), first)
+    now = _peak(case, _ROUNDS) if case.sights else known
+    root = gaussian.spread_root(now.precision)
     draws, credible, beds = [], [], []
     for normal in normals():
         inner = normal[: len(LEARNED)]
-        point = tuple(one + _WIDER * _dot(row, inner) for one, row in zip(middle, spread, strict=True))
+        offset = [gaussian.dot(row, inner) for row in root]
+        point = tuple(one + _WIDER * by for one, by in zip(now.mean, offset, strict=True))
         expected, bed = case.run(point)
-        density = 0.0
-        for one in inner:
-            density -= 0.5 * one * one
-        credible.append(case.credibility(point, expected) - density if case.sights else 0.0)
+        density = -0.5 * gaussian.dot(inner, inner)
+        credible.append(case.credibility(point, expected) - density)
         draws.append(_draw(point, normal[len(LEARNED) :], base))
         beds.append(bed)
     weights = _weights(credible)
-    squares = 0.0
-    for weight in weights:
-        squares += weight * weight
-    return Belief(tuple(draws), weights, tuple(beds), base, len(case.sights), 1.0 / squares)
+    return Belief(
+        tuple(draws), weights, tuple(beds), base, len(case.sights), 1.0 / gaussian.dot(weights, weights)
+    )
 
 
 def _draw(point: Point, ahead: Point, base: Rates) -> Draw:
@@ -344,31 +313,15 @@ def _weights(credible: Sequence[float]) -> tuple[float, ...]:
     return tuple(one / total for one in raw)
 
 
-def _peak(case: _Case, start: Point) -> tuple[Point, list[list[float]]]:
-    """Find the most credible point and a root of its covariance, by Gauss-Newton with backtracking."""
-    point = start
+def _peak(case: _Case, rounds: int) -> Gaussian:
+    """Find the most credible point and the curvature there, by Gauss-Newton with backtracking."""
+    point = case.prior.mean
     expected, _ = case.run(point)
     credible = case.credibility(point, expected)
-    size = len(point)
-    curvature = _unit(size)
-    for _ in range(_ROUNDS):
-        slopes = []
-        for at in range(size):
-            moved = tuple(one + (_NUDGE if place == at else 0.0) for place, one in enumerate(point))
-            slopes.append(
-                [(new - old) / _NUDGE for new, old in zip(case.run(moved)[0], expected, strict=True)]
-            )
-        pull = [-one for one in point]
-        curvature = _unit(size)
-        for place, (sight, one) in enumerate(zip(case.sights, expected, strict=True)):
-            judged = verdict(sight, one)
-            for at in range(size):
-                slope = slopes[at][place]
-                pull[at] += _TRUST * judged.slope * slope
-                for other in range(at + 1):
-                    curvature[at][other] += _TRUST * judged.curvature * slope * slopes[other][place]
-        root = _cholesky(curvature)
-        move = _solve(root, pull)
+    precision = case.prior.precision
+    for _ in range(rounds):
+        pull, precision = _slopes(case, point, expected)
+        move = gaussian.solve(gaussian.cholesky(precision), pull)
         length = 1.0
         for _ in range(_HALVINGS):
             tried = tuple(
@@ -385,73 +338,41 @@ def _peak(case: _Case, start: Point) -> tuple[Point, list[list[float]]]:
         point, expected, credible = tried, new_expected, new_credible
         if gained < _ENOUGH:
             break
-    return point, _inverse_root(_cholesky(curvature))
+    return Gaussian(point, precision)
 
 
-# -- small linear algebra ------------------------------------------------------------------------
-
-
-def _unit(size: int) -> list[list[float]]:
-    return [[1.0 if row == column else 0.0 for column in range(size)] for row in range(size)]
-
-
-def _dot(first: Sequence[float], second: Sequence[float]) -> float:
-    total = 0.0
-    for one, two in zip(first, second, strict=True):
-        total += one * two
-    return total
-
-
-def _cholesky(matrix: Sequence[Sequence[float]]) -> list[list[float]]:
-    """Give the lower root of a positive definite matrix of which the lower half is read."""
-    size = len(matrix)
-    root = [[0.0] * size for _ in range(size)]
-    for row in range(size):
-        for column in range(row + 1):
-            rest = matrix[row][column] - _dot(root[row][:column], root[column][:column])
-            root[row][column] = sqrt(rest) if row == column else rest / root[column][column]
-    return root
-
-
-def _solve(root: Sequence[Sequence[float]], right: Sequence[float]) -> list[float]:
-    """Solve (root root') x = right."""
-    size = len(root)
-    half = [0.0] * size
-    for row in range(size):
-        half[row] = (right[row] - _dot(root[row][:row], half[:row])) / root[row][row]
-    found = [0.0] * size
-    for row in reversed(range(size)):
-        rest = half[row]
-        for below in range(row + 1, size):
-            rest -= root[below][row] * found[below]
-        found[row] = rest / root[row][row]
-    return found
-
-
-def _inverse_root(root: Sequence[Sequence[float]]) -> list[list[float]]:
-    """Give the upper triangle that is the inverse of root'; its product with its transpose is the inverse."""
-    size = len(root)
-    columns = []
+def _slopes(
+    case: _Case, point: Point, expected: Sequence[float]
+) -> tuple[list[float], tuple[tuple[float, ...], ...]]:
+    """Give the slope of the credibility at a point, and its expected curvature, by small nudges."""
+    size = len(point)
+    rows = []
     for at in range(size):
-        unit = [1.0 if one == at else 0.0 for one in range(size)]
-        found = [0.0] * size
-        for row in reversed(range(size)):
-            rest = unit[row]
-            for below in range(row + 1, size):
-                rest -= root[below][row] * found[below]
-            found[row] = rest / root[row][row]
-        columns.append(found)
-    return [[columns[column][row] for column in range(size)] for row in range(size)]
+        nudged = (*point[:at], point[at] + _NUDGE, *point[at + 1 :])
+        rows.append([(new - old) / _NUDGE for new, old in zip(case.run(nudged)[0], expected, strict=True)])
+    pull = case.prior.pull(point)
+    precision = [list(row) for row in case.prior.precision]
+    for place, (sight, one) in enumerate(zip(case.sights, expected, strict=True)):
+        judged = verdict(sight, one)
+        slopes = [row[place] for row in rows]
+        for at, slope in enumerate(slopes):
+            if slope == 0.0:
+                continue
+            pull[at] += _TRUST * judged.slope * slope
+            weight = _TRUST * judged.curvature * slope
+            row = precision[at]
+            for other in range(at + 1):
+                row[other] += weight * slopes[other]
+    for at in range(size):
+        for other in range(at):
+            precision[other][at] = precision[at][other]
+    return pull, gaussian.frozen(precision)
 
 
 _TABLE_HALF, _TABLE_FINE = 32, 8.0
-_TAIL = 4.0
-_FAR = 12.0
-_ROUNDS, _HALVINGS = 6, 4
-_NUDGE, _ENOUGH, _EDGE = 0.05, 0.01, 4.0
-_BELL_TOP = 0.3989422804014327
-_LAPSE = sources.value("worms.lapse")
-_SURE, _SLIP = 1.0 - _LAPSE, _LAPSE / 3.0
+_ROUNDS, _ROUNDS_OLDER, _HALVINGS = 4, 3, 4
+_LAST_TURNS, _LEARNED_TURNS = 2, 3
+_NUDGE, _ENOUGH, _EDGE = 0.05, 0.1, 4.0
 _EYE = sources.value("worms.eye")
 _SPREAD_EYE = sources.value("worms.spread_eye")
 _SPREAD_HALF = sources.value("worms.spread_half")
@@ -466,7 +387,20 @@ _SPREAD_MIGRATION = sources.value("worms.spread_migration")
 _SPREAD_YIELD = sources.value("worms.spread_yield")
 _SPREAD_CYCLE = sources.value("worms.spread_cycle")
 _SPREAD_FEEDING = sources.value("worms.spread_feeding")
-_SPREAD_LEFT = sources.value("worms.spread_left")
-_LEFT_NONE = sources.value("worms.left_none")
-_LEFT_MOST = sources.value("worms.left_most")
 _STAYERS = (sources.value("worms.stayers_alpha"), sources.value("worms.stayers_beta"))
+_DRIFT = tuple(
+    drift * drift
+    for drift in (
+        _SPREAD_CYCLE / _SPREAD_DECAY,
+        sources.value("worms.spread_cycle_appetite") / _SPREAD_APPETITE,
+        _SPREAD_CYCLE / _SPREAD_MIGRATION,
+        sources.value("worms.drift_stayers"),
+        sources.value("worms.drift_yield"),
+        sources.value("worms.drift_warmth"),
+        0.0,
+        0.0,
+        0.0,
+        0.0,
+    )
+)
+"""How far the unknowns of `LEARNED` wander from turn to turn, as variances in standard coordinates."""

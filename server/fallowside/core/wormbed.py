@@ -408,8 +408,8 @@ def digest(
         full: Worms the side carries, K S. [kg]
 
     Returns:
-        Scraps and castings at the end, the factor by which the worms grew, and the share that is left
-        of scraps that lay there from the start.
+        Scraps and castings at the end, the factor by which the worms grew, and the exponent by which
+        scraps that lay there from the start have shrunk.
     """
     rotting = rates.decay * rot * days
     appetite = rates.intake * work * days
@@ -434,7 +434,7 @@ def digest(
     curing = 0.5 * rates.curing * rot * days
     net = growth * (fed_share - mid_worms / full) - starving * (1.0 - fed_share)
     grown = 1.0 + net * (1.0 + 0.5 * net) if net > 0.0 else decayed(-net)
-    return end, (castings * (1.0 - curing) + gained) / (1.0 + curing), grown, kept
+    return end, (castings * (1.0 - curing) + gained) / (1.0 + curing), grown, rate
 
 
 def decayed(rate: float) -> float:
