@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from fallowside.core import recruits, soldierfly, sources, units, warmth
+from fallowside.core import recruits, soldierfly, units, warmth
 from fallowside.core.entries import Entry
 from fallowside.core.place import Place, Station
 from fallowside.core.recruits import value
@@ -21,18 +21,19 @@ GRAMS = 1000.0
 class Catch:
     """Larvae found that climbed out: on which day, how many, how heavy, for how many days back."""
 
+    us: int
     day: int
     id: str
     count: float
     kg: float
     span: int
-    weighed: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Feed:
     """Something put in. `group` is fish, meat, inert or other."""
 
+    us: int
     day: int
     id: str
     feedstock: str
@@ -67,14 +68,21 @@ class Log:
     feeds: list[Feed] = field(default_factory=list)
     temperatures: list[tuple[int, float]] = field(default_factory=list)
     airs: list[tuple[int, float]] = field(default_factory=list)
+    moistures: list[tuple[int, int, float]] = field(default_factory=list)
+    """Instant, day and percentage of each moisture reading."""
     newest: dict[str, Entry] = field(default_factory=dict)
     """The latest entry of each kind, and of each field of a reading (`reading.ph`)."""
     signs: dict[str, Entry] = field(default_factory=dict)
     """The latest entry in which each sign was seen."""
     clear_outs: list[Entry] = field(default_factory=list)
-    rejects: list[tuple[int, str, float]] = field(default_factory=list)
+    rejects: list[tuple[int, float]] = field(default_factory=list)
     given: list[Entry] = field(default_factory=list)
     clutches: list[tuple[int, int]] = field(default_factory=list)
+
+    def last(self, kind: str) -> list[str]:
+        """Name the latest entry of a kind (or of a field of a reading), if there is one."""
+        entry = self.newest.get(kind)
+        return [entry.id] if entry is not None else []
 
 
 def read(station: Station, entries: Sequence[Entry], place: Place, today: int) -> Log:
@@ -126,8 +134,7 @@ def _take_catches(
             count, kg, span = count + last.count, kg + last.kg, last.span
         else:
             span = min(longest, entry.day - before) if before is not None else 1
-        weighed = entry.data.get("count") is None
-        log.catches.append(Catch(entry.day, entry.id, count, kg, span, weighed))
+        log.catches.append(Catch(entry.us, entry.day, entry.id, count, kg, span))
         before = entry.day
 
 
@@ -135,35 +142,28 @@ def _larvae(entry: Entry, place: Place, grams: float) -> tuple[float, float]:
     """Give kilograms and number of the larvae of a self-harvest or `given` entry."""
     amount: Mapping[str, Any] | None = entry.data.get("amount")
     count = entry.data.get("count")
-    kg = None if amount is None else larvae_kg(amount, place)
+    kg = None if amount is None else place.mass(amount, "larvae").kg
     if count is not None:
         return (float(count) * grams / GRAMS if kg is None else kg), float(count)
     weight = kg or 0.0
     return weight, weight * GRAMS / grams
 
 
-def larvae_kg(amount: Mapping[str, Any], place: Place) -> float:
-    """Give the mass of grown larvae; a volume counts with their bulk density."""
-    mass = place.mass(amount)
-    return mass.kg if mass.how == "weighed" else mass.kg * value("larvae_density")
-
-
 def _take_feed(log: Log, entry: Entry, place: Place) -> None:
     name = entry.data["feedstock"]
     mass = place.mass(entry.data["amount"], name)
     dry = mass.kg * (1.0 - place.material(name).moisture_pct / 100.0)
-    log.feeds.append(Feed(entry.day, entry.id, name, mass.kg, mass.low, mass.high, dry, group(place, name)))
+    log.feeds.append(
+        Feed(entry.us, entry.day, entry.id, name, mass.kg, mass.low, mass.high, dry, group(place, name))
+    )
 
 
 def group(place: Place, feedstock: str) -> str:
     """Say whether a feedstock is fish, meat, inert (bones, shells) or other."""
-    groups = sources.table("soldierfly")["groups"]
-    own = place.feedstocks.get(feedstock)
-    names = {feedstock, own.text("like")} if own is not None else {feedstock}
-    for label in ("fish", "meat", "inert"):
-        if names & set(groups[label]):
-            return label
-    return "other"
+    return _GROUPS.get(place.material(feedstock).group, "other")
+
+
+_GROUPS = {"fish": "fish", "meat": "meat", "shell": "inert"}
 
 
 def _take_reading(log: Log, entry: Entry, place: Place) -> None:
@@ -172,6 +172,8 @@ def _take_reading(log: Log, entry: Entry, place: Place) -> None:
         log.temperatures.append((entry.day, place.si(data["temperature"])))
     if data.get("air_temperature") is not None:
         log.airs.append((entry.day, place.si(data["air_temperature"])))
+    if data.get("moisture_pct") is not None:
+        log.moistures.append((entry.us, entry.day, float(data["moisture_pct"])))
     for name, given in data.items():
         if given is not None:
             log.newest[f"reading.{name}"] = entry
@@ -193,7 +195,7 @@ def _take_clear_out(log: Log, entry: Entry, place: Place) -> None:
 
 def _take_reject(log: Log, entry: Entry, place: Place) -> None:
     kg = place.mass(entry.data["amount"], entry.data["feedstock"]).kg
-    log.rejects.append((entry.day, entry.id, kg))
+    log.rejects.append((entry.us, kg))
 
 
 def _take_given(log: Log, entry: Entry, place: Place) -> None:

@@ -1,53 +1,61 @@
-"""What a larvae bin may be fed today, and what binds: larvae, area, room, warmth, leftovers, mix.
+"""What a larvae bin may be fed today, and what binds: larvae, area, room, warmth, backlog, moisture.
 
 Capacity comes from the larvae inferred to be inside: each grows along a Gompertz curve of its age, and
-eats its growth divided by the wet bioconversion. Where nobody has counted yet, a cautious figure by
-area stands in and says so.
+eats its growth divided by the wet bioconversion. A bin that was seen to clear more than that takes as
+much. Where nobody has counted yet, a cautious figure by area stands in and says so.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import fsum, sqrt
 from typing import Literal
 
-from fallowside.core import binlog, numeric, soldierfly
+from fallowside.core import binlog, mix, numeric, soldierfly
 from fallowside.core.binlog import GRAMS, Log
 from fallowside.core.colony import Stock
+from fallowside.core.errors import CannotMeet, OutOfRange
+from fallowside.core.place import Place
 from fallowside.core.recruits import value
 from fallowside.core.shapes import Addition, Ration, because, figure
-from fallowside.core.span import Span
 
-Limit = Literal[
-    "larvae", "larvae_not_known", "area", "room", "cold", "heat", "leftovers", "wet", "animal_share", "fed"
+Binding = Literal[
+    "larvae", "larvae_not_known", "area", "room", "warmth", "heat", "backlog", "moisture", "fed"
 ]
+ANIMAL = ("fish", "meat")
 
 _CM2 = 10_000.0
+_SLACK = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
 class Mix:
-    """What went in over the last days, and how much fish and meat the next feed may hold.
+    """What went in over the last days; what larvae do not eat (bones, shells) left out.
 
     Attributes:
-        total_kg, fish_kg, meat_kg: Fed over the window, inert parts left out. [kg]
-        fish_share, meat_share: Of that. [1]
+        total_kg, fish_kg, meat_kg: Wet masses. [kg]
     """
 
     total_kg: float
     fish_kg: float
     meat_kg: float
 
-    @property
-    def fish_share(self) -> float:
-        """Share of fish, 0 if nothing was fed."""
-        return self.fish_kg / self.total_kg if self.total_kg > 0.0 else 0.0
-
-    @property
-    def meat_share(self) -> float:
-        """Share of meat, 0 if nothing was fed."""
-        return self.meat_kg / self.total_kg if self.total_kg > 0.0 else 0.0
+    def share(self, group: str) -> float:
+        """Give the share of fish or meat, 0 if nothing was fed. [1]"""
+        kg = self.fish_kg if group == "fish" else self.meat_kg
+        return kg / self.total_kg if self.total_kg > 0.0 else 0.0
 
 
-def mix(log: Log) -> Mix:
+@dataclass(frozen=True, slots=True)
+class _Cap:
+    """A reason to feed no more: what it is called, how much it allows, and the constants behind it."""
+
+    kg: float
+    limit: Binding
+    key: str
+    constants: tuple[str, ...]
+
+
+def lately(log: Log) -> Mix:
     """Sum what went in over the last days by what it was."""
     since = log.today - int(value("mix_window_days"))
     sums = {"fish": 0.0, "meat": 0.0, "other": 0.0, "inert": 0.0}
@@ -76,8 +84,7 @@ def animal_limit(total_kg: float, animal_kg: float, share: float, ration_kg: flo
     >>> animal_limit(4.0, 2.0, 0.15, 2.0)
     0.0
     """
-    allowed = min(share * (total_kg + ration_kg) - animal_kg, share * ration_kg)
-    return max(0.0, allowed)
+    return max(0.0, min(share * (total_kg + ration_kg) - animal_kg, share * ration_kg))
 
 
 def others_needed(total_kg: float, animal_kg: float, share: float) -> float:
@@ -94,19 +101,17 @@ def others_needed(total_kg: float, animal_kg: float, share: float) -> float:
 def accepts(parts: Sequence[tuple[str, float]]) -> bool:
     """Say whether a mix of (group, kg) keeps to the shares of fish and meat.
 
+    Source: Lopes et al. 2020, J Clean Prod 251:119753 (15 % fish); Nguyen et al. 2013, J Med Entomol
+    50:898-906 (fish alone: almost none live); meat at 20 % is common practice, no source.
+
     >>> accepts([("fish", 1.0)]), accepts([("fish", 0.15), ("other", 0.85)])
     (False, True)
     """
-    total = fish = meat = 0.0
-    for group, kg in parts:
-        total += kg if group != "inert" else 0.0
-        fish += kg if group == "fish" else 0.0
-        meat += kg if group == "meat" else 0.0
-    slack = 1.0 + 1e-9
-    return (
-        total > 0.0
-        and fish <= value("fish_share") * total * slack
-        and meat <= value("meat_share") * total * slack
+    total = fsum(kg for group, kg in parts if group != "inert")
+    return total > 0.0 and all(
+        fsum(kg for group, kg in parts if group == animal)
+        <= value(f"{animal}_share") * total * (1.0 + _SLACK)
+        for animal in ANIMAL
     )
 
 
@@ -131,140 +136,172 @@ def appetite_kg(stock: Stock, temperature_c: float, grams: float) -> float:
     rate = soldierfly.development_rate("larva", temperature_c)
     start = numeric.log(grams / value("hatchling_mass"))
     pace = numeric.log(start / -numeric.log(value("full_mass_share")))
-    growth = 0.0
+    growth = []
     for age, number in zip(stock.ages, stock.numbers, strict=True):
         left = start * numeric.exp(-pace * max(age, 0.0))
-        growth += number * grams * numeric.exp(-left) * left * pace
-    eaten = growth * rate / value("bioconversion_wet") / GRAMS
-    return eaten / value("climb_share")
+        growth.append(number * grams * numeric.exp(-left) * left * pace)
+    return fsum(growth) * rate / value("bioconversion_wet") / GRAMS / value("climb_share")
 
 
-def ration(log: Log, stock: Stock | None, temperature_c: float, temperature_known: bool) -> Ration:
-    """Say what may go in today, with its 80 % range, the limit that binds and what to add."""
-    entries = [feed.id for feed in log.feeds[-3:]]
-    caps: list[tuple[float, Limit, list[str]]] = []
-    area_kg = value("area_rate") * log.area_m2
-    caps.append((area_kg, "area", ["area_rate"]))
-    if stock is None:
-        caps.append((value("start_area_rate") * log.area_m2, "larvae_not_known", ["start_area_rate"]))
-        spread = Span(0.5, 1.0, 2.0)
-    else:
-        eaten = appetite_kg(stock, max(temperature_c, value("best_low")), log.grams)
-        floor = value("start_area_rate") * log.area_m2 * value("some_left")
-        caps.append((max(eaten, floor), "larvae", ["bioconversion_wet", "climb_share"]))
-        spread = Span(0.6, 1.0, 1.5)
-    room = _room_kg(log)
-    if room is not None:
-        caps.append((room, "room", ["room_spare", "feed_density"]))
-    kg, limit, constants = min(caps, key=lambda cap: cap[0])
-    for factor, name, used in _brakes(log, temperature_c):
+def cleared_kg(log: Log) -> float:
+    """Give the wet feed a day the bin was seen to clear: fed over the last days, and none of it left."""
+    left, window = log.newest.get("leftover"), int(value("mix_window_days"))
+    if left is None or left.data["left"] != "none" or left.day <= log.today - window:
+        return 0.0
+    since = max(left.day - window, log.first_day)
+    eaten = fsum(feed.kg for feed in log.feeds if since <= feed.day < left.day and feed.group != "inert")
+    return eaten / max(left.day - since, 1)
+
+
+def ration(log: Log, place: Place, stock: Stock | None, temperature_c: float, measured: bool) -> Ration:
+    """Say what may go in today, with its 80 % range, the limit that binds and what to add.
+
+    Args:
+        log: The bin's record.
+        place: The place, for what its feedstocks are.
+        stock: Larvae inferred to be inside; None where nobody has counted.
+        temperature_c: Temperature of the feed today. [degC]
+        measured: Whether that rests on the bin's own readings.
+    """
+    caps = [*_feeding_caps(log, stock, temperature_c), *_room_caps(log)]
+    cap = min(caps, key=lambda one: one.kg)
+    kg = cap.kg
+    for factor, brake in _brakes(log, temperature_c):
         if factor < 1.0:
-            kg, limit, constants = kg * factor, name, used
-    low, high = kg * spread.low, min(kg * spread.high, area_kg)
-    fed = 0.0
-    for feed in log.feeds:
-        if feed.day == log.today and feed.group != "inert":
-            fed += feed.kg
+            kg, cap = kg * factor, brake
+    most = value("area_rate") * log.area_m2
+    ratio = _doubt_ratio(stock)
+    fed = fsum(feed.kg for feed in log.feeds if feed.day == log.today and feed.group != "inert")
     left = max(0.0, kg - fed)
-    if fed > 0.0 and left == 0.0:
-        limit = "fed"
-    reason = because(
-        f"bin.ration.{limit}",
-        [*entries, *last_ids(log, "leftover"), *last_ids(log, "reading.temperature")],
-        [f"soldierfly.{name}" for name in constants],
-        kg=figure(kg),
-        fed_kg=figure(fed),
-        area_m2=figure(log.area_m2),
-        area_known=log.area_known,
-        temperature_c=figure(temperature_c),
-        temperature_known=temperature_known,
-    )
+    limit, key = ("fed", "bin.ration.fed") if fed > 0.0 and left == 0.0 else (cap.limit, cap.key)
     return {
         "side": None,
         "kg": figure(left),
-        "low": figure(max(0.0, low - fed)),
-        "high": figure(max(0.0, high - fed)),
+        "low": figure(max(0.0, kg / ratio - fed)),
+        "high": figure(max(0.0, min(kg * ratio, max(most, kg)) - fed)),
         "limit": limit,
-        "add": _additions(log),
-        "because": reason,
+        "add": [*_others_to_add(log), *_moisture_to_add(log, place)],
+        "because": because(
+            key,
+            [*(feed.id for feed in log.feeds[-3:]), *log.last("leftover"), *log.last("reading.temperature")],
+            [f"soldierfly.{name}" for name in cap.constants],
+            kg=figure(kg),
+            fed_kg=figure(fed),
+            area_m2=figure(log.area_m2),
+            area_known=log.area_known,
+            temperature_c=figure(temperature_c),
+            temperature_known=measured,
+        ),
     }
 
 
-def last_ids(log: Log, kind: str) -> list[str]:
-    """Name the latest entry of a kind (or field of a reading), if there is one."""
-    entry = log.newest.get(kind)
-    return [entry.id] if entry is not None else []
+def _feeding_caps(log: Log, stock: Stock | None, temperature_c: float) -> list[_Cap]:
+    """Give what larvae and area allow at a good temperature; the cold is a brake of its own."""
+    start_kg = value("start_area_rate") * log.area_m2
+    caps = [_Cap(value("area_rate") * log.area_m2, "area", "bin.ration.area", ("area_rate",))]
+    cleared = cleared_kg(log)
+    if stock is None:
+        kg = max(start_kg, cleared)
+        caps.append(_Cap(kg, "larvae_not_known", "bin.ration.larvae_not_known", ("start_area_rate",)))
+        return caps
+    eaten = appetite_kg(stock, max(temperature_c, value("best_low")), log.grams)
+    key = "bin.ration.larvae" if eaten >= cleared else "bin.ration.cleared"
+    kg = max(eaten, cleared, start_kg * value("some_left"))
+    return [*caps, _Cap(kg, "larvae", key, ("bioconversion_wet", "climb_share"))]
 
 
-def _room_kg(log: Log) -> float | None:
+def _room_caps(log: Log) -> list[_Cap]:
     depth = log.newest.get("reading.depth")
-    if depth is None or log.depth_m is None or depth.day < log.today - int(value("moisture_days")):
-        return None
-    filled = binlog.depth_m(depth)
-    free = log.depth_m - filled - value("room_spare")
-    return max(0.0, free) * log.area_m2 * value("feed_density") * GRAMS
+    if depth is None or log.depth_m is None or depth.day <= log.today - int(value("moisture_days")):
+        return []
+    free = max(0.0, log.depth_m - binlog.depth_m(depth) - value("room_spare"))
+    kg = free * log.area_m2 * value("feed_density") * GRAMS
+    return [_Cap(kg, "room", "bin.ration.room", ("room_spare", "feed_density"))]
 
 
-def _brakes(log: Log, temperature_c: float) -> list[tuple[float, Limit, list[str]]]:
+def _brakes(log: Log, temperature_c: float) -> list[tuple[float, _Cap]]:
     """Give each reason to feed less, as a factor; the last that holds is named."""
-    found: list[tuple[float, Limit, list[str]]] = []
+    found = []
     best, stop = value("best_low"), value("growth_stops")
     if temperature_c < best:
-        slow = soldierfly.development_rate("larva", max(temperature_c, stop)) / soldierfly.development_rate(
-            "larva", best
-        )
-        found.append((0.0 if temperature_c <= stop else slow, "cold", ["growth_stops", "best_low"]))
+        rate = soldierfly.development_rate("larva", max(temperature_c, stop))
+        slow = 0.0 if temperature_c <= stop else rate / soldierfly.development_rate("larva", best)
+        found.append((slow, _Cap(0.0, "warmth", "bin.ration.cold", ("growth_stops", "best_low"))))
     if wetness(log) == "wet":
-        found.append((value("some_left"), "wet", ["moisture_high"]))
+        found.append((value("some_left"), _Cap(0.0, "moisture", "bin.ration.wet", ("moisture_high",))))
     left = log.newest.get("leftover")
     if left is not None and left.day > log.today - int(value("leftover_stale_days")):
         factor = {"none": 1.0, "some": value("some_left"), "most": 0.0}[left.data["left"]]
-        found.append((factor, "leftovers", ["some_left"]))
+        found.append((factor, _Cap(0.0, "backlog", "bin.ration.leftovers", ("some_left",))))
     hot, danger = value("hot"), value("danger")
     if temperature_c > hot:
-        found.append((max(0.0, (danger - temperature_c) / (danger - hot)), "heat", ["hot", "danger"]))
+        factor = max(0.0, (danger - temperature_c) / (danger - hot))
+        found.append((factor, _Cap(0.0, "heat", "bin.ration.heat", ("hot", "danger"))))
     return found
 
 
+def _doubt_ratio(stock: Stock | None) -> float:
+    """Give by what the ration is multiplied or divided at the ends of its 80 % range."""
+    if stock is None:
+        return 1.0 / value("some_left")
+    eaten = value("bioconversion_spread")
+    return numeric.exp(soldierfly.HALF * sqrt(stock.doubt * stock.doubt + eaten * eaten))
+
+
 def wetness(log: Log) -> str:
-    """Say whether the feed is wet, dry, right or not known, by the latest reading of the last days."""
-    since = log.today - int(value("moisture_days"))
-    by_pct, by_hand = log.newest.get("reading.moisture_pct"), log.newest.get("reading.squeeze")
-    newest = max(
-        (one for one in (by_pct, by_hand) if one is not None), key=lambda one: (one.us, one.id), default=None
-    )
-    if newest is None or newest.day < since:
+    """Say whether the feed is wet, dry, right or not_known, by the latest reading of the last days."""
+    seen = [log.newest[name] for name in ("reading.moisture_pct", "reading.squeeze") if name in log.newest]
+    newest = max(seen, key=lambda one: (one.us, one.id), default=None)
+    if newest is None or newest.day <= log.today - int(value("moisture_days")):
         return "not_known"
-    if newest.data.get("moisture_pct") is not None:
-        pct = float(newest.data["moisture_pct"])
+    pct = newest.data.get("moisture_pct")
+    if pct is not None:
         return "wet" if pct > value("moisture_high") else "dry" if pct < value("moisture_dry") else "right"
-    return {"crumbles": "dry", "holds": "right", "drips": "right", "trickles": "wet", "runs": "wet"}[
-        newest.data["squeeze"]
-    ]
+    return _BY_HAND[newest.data["squeeze"]]
 
 
-def _additions(log: Log) -> list[Addition]:
+_BY_HAND = {"crumbles": "dry", "holds": "right", "drips": "right", "trickles": "wet", "runs": "wet"}
+
+
+def _others_to_add(log: Log) -> list[Addition]:
     """Say what to put in with the next feed to bring fish and meat back to their share of the mix."""
     made: list[Addition] = []
-    lately = mix(log)
-    ids = [feed.id for feed in log.feeds if feed.group in ("fish", "meat")]
-    for animal, kg, name in (("fish", lately.fish_kg, "fish_share"), ("meat", lately.meat_kg, "meat_share")):
-        need = others_needed(lately.total_kg, kg, value(name))
-        if need > 0.0:
+    mixed = lately(log)
+    for animal in ANIMAL:
+        most, share = value(f"{animal}_share"), mixed.share(animal)
+        need = others_needed(mixed.total_kg, share * mixed.total_kg, most)
+        if need > _SLACK * mixed.total_kg:
             reason = because(
                 f"bin.add.others_to_{animal}",
-                ids,
-                [f"soldierfly.{name}"],
-                share_pct=figure(100.0 * kg / lately.total_kg),
-                most_pct=figure(100.0 * value(name)),
+                [feed.id for feed in log.feeds if feed.group == animal],
+                [f"soldierfly.{animal}_share"],
+                share_pct=figure(100.0 * share),
+                most_pct=figure(100.0 * most),
             )
             made.append({"material": "mixed_scraps", "kg": figure(need), "because": reason})
     return made
 
 
+def _moisture_to_add(log: Log, place: Place) -> list[Addition]:
+    """Say how much dry stuff or water brings the last days' feed to a good moisture."""
+    wet, goal = wetness(log), value("moisture_goal")
+    since = log.today - int(value("mix_window_days"))
+    parts = [(place.material(feed.feedstock), feed.kg) for feed in log.feeds if feed.day > since]
+    if wet not in ("wet", "dry") or not parts:
+        return []
+    material = "cardboard" if wet == "wet" else "water"
+    try:
+        kg = mix.amend(parts, material, moisture_pct=goal)
+    except (CannotMeet, OutOfRange):
+        return []
+    if kg <= 0.0:
+        return []
+    key = "bin.add.dry" if wet == "wet" else "bin.add.water"
+    ids = [*log.last("reading.moisture_pct"), *log.last("reading.squeeze")]
+    reason = because(key, ids, ["soldierfly.moisture_goal"], kg=figure(kg), goal_pct=goal)
+    return [{"material": material, "kg": figure(kg), "because": reason}]
+
+
 def crowding(stock: Stock, area_m2: float) -> float:
-    """Give larvae per square centimetre of feed, those that will never climb out included."""
-    total = 0.0
-    for number in stock.numbers:
-        total += number
-    return total / value("climb_share") / (area_m2 * _CM2)
+    """Give larvae on a square centimetre of feed, those that will never climb out included. [1/cm2]"""
+    return fsum(stock.numbers) / value("climb_share") / (area_m2 * _CM2)

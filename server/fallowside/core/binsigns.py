@@ -5,6 +5,7 @@ stands in `core/data/soldierfly.toml`, table `signs`, each with its source.
 """
 
 from collections.abc import Sequence
+from math import fsum
 from typing import Literal
 
 from fallowside.core import binlog, binration, soldierfly, sources
@@ -95,7 +96,7 @@ def _from_temperature(log: Log, temperature_c: float | None) -> list[Warning]:
             _warning(
                 "too_hot",
                 "danger",
-                "bin.warn.danger_heat",
+                "bin.warn.too_hot",
                 [entry.id],
                 ["danger"],
                 ["shade_and_vent", "spread_thin", "stop_feeding"],
@@ -133,8 +134,9 @@ def _from_temperature(log: Log, temperature_c: float | None) -> list[Warning]:
 
 
 def _from_mix(log: Log) -> list[Warning]:
-    lately, made = binration.mix(log), []
-    for animal, share in (("fish", lately.fish_share), ("meat", lately.meat_share)):
+    lately, made = binration.lately(log), []
+    for animal in binration.ANIMAL:
+        share = lately.share(animal)
         most = value(f"{animal}_share")
         if share > most * (1.0 + 1e-9):
             ids = [feed.id for feed in log.feeds if feed.group == animal]
@@ -332,15 +334,12 @@ def outputs(log: Log, place: Place) -> dict[str, object]:
         if one.day > log.today - 365 and one.data["what"] == "larvae":
             amount, count = one.data.get("amount"), one.data.get("count")
             kg = (
-                binlog.larvae_kg(amount, place)
+                place.mass(amount, "larvae").kg
                 if amount is not None
                 else float(count) * log.grams / binlog.GRAMS
             )
             by_outlet[one.data["to"]] = by_outlet.get(one.data["to"], 0.0) + kg
-    total = 0.0
-    for kg in by_outlet.values():
-        total += kg
-    protein = soldierfly.protein_kg(total)
+    protein = soldierfly.protein_kg(fsum(by_outlet.values()))
     checked = place.item.text("larvae_as_feed_checked")
     return {
         "larvae_kg_by_outlet": {key: figure(kg) for key, kg in sorted(by_outlet.items())},
@@ -349,6 +348,11 @@ def outputs(log: Log, place: Place) -> dict[str, object]:
             "low": figure(protein.low),
             "high": figure(protein.high),
         },
+        "because": because(
+            "bin.outputs.because",
+            [one.id for one in log.given],
+            ["soldierfly.crude_protein", "soldierfly.nitrogen_to_protein", "soldierfly.prepupa_dry_matter"],
+        ),
         "feed_checked": checked or None,
         "feed_caution": None if checked else "bin.caution.not_as_feed",
     }

@@ -51,10 +51,12 @@ class Stock:
     Attributes:
         ages: Age of each group. [larval stages]
         numbers: Effective larvae of it still inside. [1]
+        doubt: Standard deviation of the log of their sum. [1]
     """
 
     ages: tuple[float, ...]
     numbers: tuple[float, ...]
+    doubt: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,7 +182,10 @@ class Colony:
         """Give the effective larvae still in the bin by age, at the likeliest pace."""
         weights = self.weights()
         run = self.runs[weights.index(max(weights))]
-        return Stock(tuple(run.clock - born for born in run.born), tuple(recruits.inside(run)))
+        numbers = recruits.inside(run)
+        total = fsum(numbers)
+        doubt = sqrt(recruits.doubt(run, numbers, total)[1]) if total > LEAST else 1.0
+        return Stock(tuple(run.clock - born for born in run.born), tuple(numbers), doubt)
 
     def outlook(
         self, ahead: Sequence[Day], warmer: Sequence[Day] = (), cooler: Sequence[Day] = ()

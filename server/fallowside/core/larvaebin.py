@@ -6,11 +6,11 @@ and says ration, harvest, season, indices of past batches, warnings and jobs.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from math import fsum
 
-from fallowside.core import binlog, binration, binsigns, colony, recruits, soldierfly
+from fallowside.core import binbatch, binlog, binration, binsigns, colony, numeric, recruits, soldierfly
 from fallowside.core.binlog import Log, Weather
 from fallowside.core.entries import Entry, Moment
-from fallowside.core.errors import MixedBasis
 from fallowside.core.place import Place, Station
 from fallowside.core.recruits import value
 from fallowside.core.shapes import Ahead, Because, Figure, Series, StationPlan, because, blank, figure, iso
@@ -31,18 +31,32 @@ def look(
     horizon = int(value("horizon"))
     weather = binlog.weather(log, place, at.day + horizon)
     view = _view(log, weather, horizon, memo)
+    ration = binration.ration(log, place, view.stock, view.temperature_c, view.temperature_known)
     plan = blank(station.id, station.type, station.name, station.order)
     plan["state"] = {
         "season": view.season,
+        "season_because": because(
+            f"bin.season.{view.season}.why",
+            log.last("reading.temperature") + log.last("reading.air_temperature"),
+            ["soldierfly.growth_stops", "soldierfly.laying_stops", "soldierfly.mating_air", "soldierfly.hot"],
+        ),
         "temperature_c": figure(view.temperature_c) if view.temperature_known else None,
-        "grown_larva_g": {"value": figure(log.grams), "weighed": bool(log.grams_entry)},
+        "grown_larva_g": {
+            "value": figure(log.grams),
+            "weighed": bool(log.grams_entry),
+            "because": because(
+                "bin.mass.weighed" if log.grams_entry else "bin.mass.default",
+                [log.grams_entry] if log.grams_entry else [],
+                ["soldierfly.sample" if log.grams_entry else "soldierfly.prepupa_mass"],
+            ),
+        },
         "colony": _colony_state(log, view),
         "history": {"enough": not view.missing, "log": view.missing},
-        "mix": _mix_state(log),
-        "batches": _batches(log, place),
+        "mix": _mix_state(log, ration["kg"]),
+        "batches": binbatch.batches(log, place),
         "outputs": binsigns.outputs(log, place),
     }
-    plan["ration"] = binration.ration(log, view.stock, view.temperature_c, view.temperature_known)
+    plan["ration"] = ration
     plan["ahead"] = [_ahead(log, view)]
     plan["warnings"] = binsigns.warnings(log, place, view.temperature_c, view.season_turn)
     plan["limits"] = binsigns.limits(station)
@@ -140,84 +154,53 @@ def _trend(log: Log, outlook: colony.Outlook | None) -> str:
 
 
 def _colony_state(log: Log, view: _View) -> dict[str, object]:
-    if view.stock is None:
-        return {"trend": view.trend, "larvae_inside": None, "per_cm2": None, "crowded": None}
-    inside = 0.0
-    for number in view.stock.numbers:
-        inside += number
-    per_cm2 = binration.crowding(view.stock, log.area_m2)
-    return {
+    """Tell how many larvae are thought to be inside, how dense, and whether the colony builds."""
+    ids = [catch.id for catch in log.catches]
+    names = ("larva_thermal_constant_yeast", "boxes", "climb_share", "crowded", "trend_up", "trend_down")
+    state: dict[str, object] = {
         "trend": view.trend,
-        "larvae_inside": figure(inside / value("climb_share")),
-        "per_cm2": figure(per_cm2),
-        "crowded": per_cm2 > value("crowded"),
+        "larvae_inside": None,
+        "low": None,
+        "high": None,
+        "per_cm2": None,
+        "crowded": None,
+        "because": because(
+            "bin.colony.because" if view.stock else "bin.colony.not_counted",
+            ids,
+            [f"soldierfly.{name}" for name in names],
+            counts=len(ids),
+        ),
     }
+    if view.stock is not None:
+        inside = fsum(view.stock.numbers) / value("climb_share")
+        ratio = numeric.exp(soldierfly.HALF * view.stock.doubt)
+        per_cm2 = binration.crowding(view.stock, log.area_m2)
+        state["larvae_inside"] = figure(inside)
+        state["low"], state["high"] = figure(inside / ratio), figure(inside * ratio)
+        state["per_cm2"], state["crowded"] = figure(per_cm2), per_cm2 > value("crowded")
+    return state
 
 
-def _mix_state(log: Log) -> dict[str, object]:
-    lately = binration.mix(log)
-    return {
+def _mix_state(log: Log, ration_kg: float) -> dict[str, object]:
+    """Give the shares of fish and meat in the last days, and how much the next feed may hold."""
+    lately = binration.lately(log)
+    state: dict[str, object] = {
         "days": int(value("mix_window_days")),
         "total_kg": figure(lately.total_kg),
-        "fish_pct": figure(100.0 * lately.fish_share),
-        "meat_pct": figure(100.0 * lately.meat_share),
-        "fish_most_pct": figure(100.0 * value("fish_share")),
-        "meat_most_pct": figure(100.0 * value("meat_share")),
+        "because": because(
+            "bin.mix.because",
+            [feed.id for feed in log.feeds],
+            [f"soldierfly.{animal}_share" for animal in binration.ANIMAL],
+            days=int(value("mix_window_days")),
+        ),
     }
-
-
-def _batches(log: Log, place: Place) -> list[dict[str, object]]:
-    """Give the indices of each batch, from one clear-out to the next; the newest last."""
-    made: list[dict[str, object]] = []
-    since = log.first_day
-    for entry in log.clear_outs:
-        fed = low = high = gained = inert = rejected = 0.0
-        ids = []
-        for feed in log.feeds:
-            if since <= feed.day <= entry.day:
-                fed, low, high = fed + feed.kg, low + feed.low, high + feed.high
-                inert += feed.kg if feed.group == "inert" else 0.0
-                ids.append(feed.id)
-        for catch in log.catches:
-            gained += catch.kg if since <= catch.day <= entry.day else 0.0
-        for day, _, kg in log.rejects:
-            rejected += kg if since <= day <= entry.day else 0.0
-        residue = place.mass(entry.data["amount"], "larvae_residue")
-        days = max(1, entry.day - since)
-        batch: dict[str, object] = {
-            "day": iso(entry.day),
-            "days": days,
-            "fed_kg": figure(fed),
-            "residue_kg": figure(residue.kg),
-            "larvae_kg": figure(gained),
-            "inert_fed_kg": figure(inert),
-            "rejected_kg": figure(rejected),
-            "because": because(
-                "bin.batch.because", [*ids[-11:], entry.id], [], since=iso(since), basis="wet"
-            ),
-        }
-        if fed > 0.0:
-            batch["indices"] = _indices_state(fed, residue.kg, gained, float(days))
-        made.append(batch)
-        since = entry.day
-    return made
-
-
-def _indices_state(fed: float, residue: float, gained: float, days: float) -> dict[str, object]:
-    try:
-        found = soldierfly.indices(fed, residue, gained, days, "wet")
-    except MixedBasis:
-        return {}
-    digested, ratio = found.digested_conversion, found.feed_conversion_ratio
-    return {
-        "basis": found.basis,
-        "reduction_pct": figure(found.reduction_pct),
-        "waste_reduction_index": figure(found.waste_reduction_index),
-        "bioconversion_pct": figure(found.bioconversion_pct),
-        "digested_conversion": None if digested is None else figure(digested),
-        "feed_conversion_ratio": None if ratio is None else figure(ratio),
-        "lost_pct": figure(found.lost_pct),
-    }
+    for animal in binration.ANIMAL:
+        share, most = lately.share(animal), value(f"{animal}_share")
+        room = binration.animal_limit(lately.total_kg, share * lately.total_kg, most, ration_kg)
+        state[f"{animal}_pct"] = figure(100.0 * share)
+        state[f"{animal}_most_pct"] = figure(100.0 * most)
+        state[f"{animal}_most_kg"] = figure(room)
+    return state
 
 
 def _ahead(log: Log, view: _View) -> Ahead:
@@ -226,7 +209,7 @@ def _ahead(log: Log, view: _View) -> Ahead:
         f"soldierfly.{name}"
         for name in ("larva_thermal_constant_yeast", "upper_limit", "boxes", "climb_share")
     ]
-    ids = [*(catch.id for catch in log.catches[-8:]), *binration.last_ids(log, "reading.temperature")]
+    ids = [*(catch.id for catch in log.catches[-8:]), *log.last("reading.temperature")]
     key = "bin.harvest.not_enough_history" if view.missing else "bin.harvest.because"
     horizon = int(value("horizon"))
     reason = because(
@@ -264,9 +247,7 @@ def _amount(outlook: colony.Outlook, reason: Because) -> Figure:
 
 def _day_by(outlook: colony.Outlook, share: float) -> int:
     """Give the day of the outlook by which a share of its expected harvest has come, 0 the first."""
-    total = 0.0
-    for _, mid, _ in outlook.daily:
-        total += mid
+    total = fsum(mid for _, mid, _ in outlook.daily)
     seen = 0.0
     for number, (_, mid, _) in enumerate(outlook.daily):
         seen += mid
@@ -298,11 +279,7 @@ def _plain(name: str, unit: str, days: Sequence[int], values: Sequence[float]) -
 
 
 def _sum_week(points: Iterable[tuple[int, float]], last: int) -> float:
-    total = 0.0
-    for day, kg in points:
-        if last - colony.WEEK < day <= last:
-            total += kg
-    return total
+    return fsum(kg for day, kg in points if last - colony.WEEK < day <= last)
 
 
 def _harvest_series(log: Log, past: Sequence[int], outlook: colony.Outlook | None) -> Series:
