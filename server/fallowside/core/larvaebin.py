@@ -261,11 +261,22 @@ def _series(log: Log, weather: Weather, view: _View) -> list[Series]:
     past = list(range(since, log.today + 1))
     made = [_harvest_series(log, past, view.outlook), _temperature_series(weather, past)]
     weekly = [day for day in past if (log.today - day) % colony.WEEK == 0]
-    fed = [_sum_week(((feed.day, feed.kg) for feed in log.feeds), day) for day in weekly]
-    came = [_sum_week(((catch.day, catch.kg) for catch in log.catches), day) for day in weekly]
+    fed = _by_week(weekly, ((feed.day, feed.kg) for feed in reversed(log.feeds)))
+    came = _by_week(weekly, ((catch.day, catch.kg) for catch in reversed(log.catches)))
     made.append(_plain("fed_by_week", "kg", weekly, fed))
     made.append(_plain("larvae_by_week", "kg", weekly, came))
     return made
+
+
+def _by_week(weekly: Sequence[int], newest_first: Iterable[tuple[int, float]]) -> list[float]:
+    """Sum kilograms over the week up to each of these days."""
+    sums: dict[int, list[float]] = {day: [] for day in weekly}
+    for day, kg in newest_first:
+        if day <= weekly[0] - colony.WEEK:
+            break
+        end = weekly[-1] - (weekly[-1] - day) // colony.WEEK * colony.WEEK
+        sums[end].append(kg)
+    return [fsum(sums[day]) for day in weekly]
 
 
 def _plain(name: str, unit: str, days: Sequence[int], values: Sequence[float]) -> Series:
@@ -276,10 +287,6 @@ def _plain(name: str, unit: str, days: Sequence[int], values: Sequence[float]) -
         "days": [iso(day) for day in days],
         "values": [figure(one) for one in values],
     }
-
-
-def _sum_week(points: Iterable[tuple[int, float]], last: int) -> float:
-    return fsum(kg for day, kg in points if last - colony.WEEK < day <= last)
 
 
 def _harvest_series(log: Log, past: Sequence[int], outlook: colony.Outlook | None) -> Series:
