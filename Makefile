@@ -13,7 +13,10 @@ WITH_NODE = cd web && PATH="$(CURDIR)/.venv/bin:$$PATH"
 PACKAGES := .venv/packages-$(shell pwd -P | cksum | cut -d ' ' -f 1)
 WEB_PACKAGES := web/node_modules/.packages
 WEB_APP := web/dist/index.html
-WEB_SOURCES := $(shell find web/src web/public server/fallowside/words) web/index.html web/vite.config.ts web/tsconfig.json
+# The app carries the service's words and its core. Folders count too: a file that goes is a change.
+WEB_SOURCES := $(shell find web/src web/public web/scripts server/fallowside/words server/fallowside/core \
+	-name __pycache__ -prune -o -print 2>/dev/null) \
+	web/index.html web/vite.config.ts web/tsconfig.json web/package.json
 
 help: ## list what there is to do
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "  make %-10s %s\n", $$1, $$2 }' Makefile
