@@ -13,8 +13,6 @@ from pathlib import Path
 from typing import Annotated, Any, BinaryIO
 
 import typer
-from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
-from rich.text import Text
 
 import fallowside
 from fallowside import settings as settings_room
@@ -123,9 +121,9 @@ def demo(
 
     settings = _settings(context, data, host=host, port=port)
     with _open(settings) as database:
-        with _progress("the demo's entries") as step:
+        with outlet.progress("the demo's entries") as step:
             done = demo_store.put(database, date.today(), _now_us, step)
-        outlet.console().print(Text(done, "note"))
+        outlet.say((done, "note"))
         planned.show(outlet.console(), _plan(database, _local_now()))
         if not no_serve:
             print()
@@ -136,17 +134,16 @@ def _serve(settings: Settings, database: Database) -> None:
     from fallowside.api import serving
 
     def started(where: serving.Serving) -> None:
-        console = outlet.console()
         for url in where.urls():
-            console.print(Text.assemble("Serving on ", (url, "figure")))
-        console.print(Text(f"Log: {(settings.database_url and 'PostgreSQL') or settings.data}", "note"))
+            outlet.say("Serving on ", (url, "figure"))
+        outlet.say((f"Log: {'PostgreSQL' if settings.database_url else settings.data}", "note"))
         if where.only_this_machine:
-            console.print(
-                Text("Only this machine can reach it; --host 0.0.0.0 lets phones of your network in.", "note")
+            outlet.say(
+                ("Only this machine can reach it; --host 0.0.0.0 lets phones of your network in.", "note")
             )
         else:
-            console.print(
-                Text("No sign-in yet: whoever reaches this address can read and write the log.", "caution")
+            outlet.say(
+                ("No sign-in yet: whoever reaches this address can read and write the log.", "caution")
             )
 
     serving.serve(settings.data, database, settings.host, settings.port, settings.other_names, started)
@@ -231,16 +228,15 @@ def load(
     from fallowside.exchange import entry_lines
 
     settings = _settings(context, data)
-    with _input(file) as source, _open(settings) as database, _progress("entries") as step:
+    with _input(file) as source, _open(settings) as database, outlet.progress("entries") as step:
         size = None if file == "-" else os.fstat(source.fileno()).st_size
         found = entry_lines.load(database, source, _now_us, progress=lambda done: step(done, size))
-    console = outlet.console()
     there = f", {found.already:,} of them there already" if found.already else ""
-    console.print(Text(f"{found.accepted:,} accepted{there}", "good"))
+    outlet.say((f"{found.accepted:,} accepted{there}", "good"))
     for one in found.held:
-        console.print(Text(f"line {one.line} held: {one.problem.message}", "caution"))
+        outlet.say((f"line {one.line} held: {one.problem.message}", "caution"))
     if found.held:
-        console.print(f"{len(found.held):,} held: kept aside, not in the plan; mend them and load them again")
+        outlet.say(f"{len(found.held):,} held: kept aside, not in the plan; mend them and load them again")
         raise typer.Exit(_HELD)
 
 
@@ -265,7 +261,7 @@ def backup(
 
     with _open(_settings(context, data)) as database:
         backups.backup(database, file)
-    outlet.console().print(f"Backed up to {file}")
+    outlet.say(f"Backed up to {file}")
 
 
 @app.command()
@@ -283,10 +279,9 @@ def restore(
         raise Unreachable("this store lives in PostgreSQL: restore it with pg_restore")
     with serving.unserved(settings.data):
         report, aside = backups.restore(settings.data, file)
-    console = outlet.console()
-    console.print(f"Restored {report.entries:,} entries from {file}")
+    outlet.say(f"Restored {report.entries:,} entries from {file}")
     if aside is not None:
-        console.print(Text(f"The store that was there is now {aside}", "note"))
+        outlet.say((f"The store that was there is now {aside}", "note"))
 
 
 @app.command()
@@ -294,7 +289,7 @@ def check(context: typer.Context, as_json: AsJson = False, data: DataFolder = No
     """Check that the store is whole. Exits 1 if it isn't."""
     from fallowside.store import integrity
 
-    with _open(_settings(context, data)) as database, _progress("entries") as step:
+    with _open(_settings(context, data)) as database, outlet.progress("entries") as step:
         report = integrity.check(database, step)
     if as_json:
         typer.echo(
@@ -309,12 +304,11 @@ def check(context: typer.Context, as_json: AsJson = False, data: DataFolder = No
             )
         )
     else:
-        console = outlet.console()
         for finding in report.findings:
-            console.print(Text(finding, "danger"))
-        state = Text("The store is whole", "good") if report.sound else Text("The store is hurt", "danger")
-        console.print(state.append(f": {report.entries:,} entries, {report.held:,} held"))
-        console.print(Text(f"content {report.content}", "note"))
+            outlet.say((finding, "danger"))
+        state = ("The store is whole", "good") if report.sound else ("The store is hurt", "danger")
+        outlet.say(state, f": {report.entries:,} entries, {report.held:,} held")
+        outlet.say((f"content {report.content}", "note"))
     if not report.sound:
         raise typer.Exit(1)
 
@@ -381,16 +375,6 @@ def _input(file: str) -> Iterator[BinaryIO]:
             yield source
     except OSError as error:
         raise Unreachable(f"{file} can't be read: {error.strerror}") from error
-
-
-@contextmanager
-def _progress(label: str) -> Iterator[Callable[[int, int | None], None]]:
-    """Draw a bar on standard error while work lasts long, on a terminal only."""
-    columns = (TextColumn(label), BarColumn(), TaskProgressColumn())
-    console = outlet.aside()
-    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
-        task = bar.add_task(label, total=None)
-        yield lambda done, of: bar.update(task, completed=done, total=of)
 
 
 if __name__ == "__main__":

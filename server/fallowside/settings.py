@@ -46,7 +46,7 @@ class Settings(BaseSettings):
 
     def open_database(self) -> Database:
         """Open the database these settings name, made if there is none."""
-        return Database(self.database_url) if self.database_url else database.at_folder(self.data)
+        return database.at_url(self.database_url) if self.database_url else database.at_folder(self.data)
 
 
 def read(**chosen: object) -> Settings:

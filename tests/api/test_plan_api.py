@@ -1,5 +1,6 @@
 """Plan and tally over HTTP: equal to the core's, cached as long as the log stands, refused in words."""
 
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
@@ -7,6 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from fallowside.core import plan as plans
+from fallowside.core.entries import moment
 from fallowside.exchange import folded
 from fallowside.store.database import Database
 from fallowside.sync.intake import Intake
@@ -33,7 +35,7 @@ def test_a_plus_that_was_not_escaped_is_understood(client: TestClient) -> None:
 
 def test_without_an_instant_the_plan_is_for_now(client: TestClient) -> None:
     found = client.get("/api/plan").json()
-    assert plans.moment(found["at"]).us // 60_000_000 == plans.moment(AT).us // 60_000_000
+    assert moment(found["at"]).us // 60_000_000 == moment(AT).us // 60_000_000
 
 
 def test_a_plan_is_made_once_for_a_state_of_the_log(
@@ -55,7 +57,7 @@ def test_a_plan_is_made_once_for_a_state_of_the_log(
 
 
 def test_a_plan_that_failed_is_tried_again(client: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
-    answers = iter([ZeroDivisionError(), "{}"])
+    answers: Iterator[Exception | str] = iter([ZeroDivisionError(), "{}"])
 
     def fails_once(database: Database, at: str) -> str:
         found = next(answers)

@@ -95,7 +95,7 @@ def test_opening_again_finds_what_was_written(tmp_path: Path) -> None:
 
 
 def test_migrations_give_the_tables_that_the_models_describe(database: Database) -> None:
-    with database.engine.connect() as connection:
+    with migrate.engine(database.driver).connect() as connection:
         command.check(config(connection))
 
 
@@ -106,7 +106,7 @@ def test_the_newest_migration_is_the_one_the_code_expects() -> None:
 
 def test_a_store_of_a_newer_version_is_left_alone(tmp_path: Path) -> None:
     opened = fresh(tmp_path)
-    with opened.engine.execution_options(writes=True).begin() as connection:
+    with migrate.engine(opened.driver).begin() as connection:
         connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
     opened.close()
     with pytest.raises(errors.NewerStore, match="newer fallowside"):
@@ -136,7 +136,7 @@ def test_a_folder_that_cannot_be_made_is_said_in_one_line(tmp_path: Path) -> Non
 @pytest.mark.parametrize("url", ["nonsense", "mysql://localhost/x", "sqlite:////nowhere/at/all.db"])
 def test_a_url_that_is_no_store_is_said_in_one_line(url: str) -> None:
     with pytest.raises(errors.StoreProblem) as caught:
-        Database(url)
+        databases.at_url(url)
     assert "\n" not in str(caught.value)
 
 

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from fallowside.store import errors, integrity
-from fallowside.store.database import FILE_NAME, Database, sqlite_url
+from fallowside.store.database import FILE_NAME, Database, at_file
 from fallowside.store.integrity import Report
 
 
@@ -18,7 +18,7 @@ def backup(database: Database, target: Path) -> None:
         Occupied: the target exists.
         Unreachable: it can't be written, or the database has its own way of backing up.
     """
-    source = database.file
+    source = database.driver.file
     if source is None:
         raise errors.Unreachable("this store lives in PostgreSQL: back it up with pg_dump")
     if target.exists():
@@ -96,7 +96,7 @@ def _copy(source: Path, target: Path) -> None:
 
 
 def _checked(file: Path, source: Path) -> Report:
-    database = Database(sqlite_url(file))
+    database = at_file(file)
     try:
         report = integrity.check(database)
     finally:

@@ -12,8 +12,9 @@ from typing import Any
 import msgspec
 
 from fallowside.store.database import Database, Hand
-from fallowside.store.models import SETUP_KINDS
 
+SETUP_KINDS = ("setup", "correction")
+"""Kinds that can change what is set up at a place; they have an index of their own."""
 ONLY_PLACE = "home"
 """Name of the one place of a data folder."""
 PAGE = 5000

@@ -7,8 +7,7 @@ it); `seq` rises by one from 1 within a place, in the order of commits.
 from sqlalchemy import BigInteger, Column, Index, LargeBinary, String, Text, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
-SETUP_KINDS = ("setup", "correction")
-"""Kinds that can change what is set up at a place; they have an index of their own."""
+from fallowside.store.log import SETUP_KINDS
 
 
 def _us(*, nullable: bool = False) -> "Column[int]":

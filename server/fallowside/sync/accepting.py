@@ -13,7 +13,6 @@ from fallowside.core import entries
 from fallowside.core.entries import Known, Problem
 from fallowside.store import log
 from fallowside.store.database import Hand
-from fallowside.store.models import SETUP_KINDS
 from fallowside.sync import known
 from fallowside.sync.arrival import Arrival
 from fallowside.sync.call import Call
@@ -76,7 +75,7 @@ def _all_new_and_good(arrival: Arrival, call: Call, judge_by: Known) -> list[log
         if problem(doc, now_us=device_now_us, known=judge_by) is not None:
             return None
         kind = doc["kind"]
-        if kind in SETUP_KINDS or not SERVERS_FIELDS.isdisjoint(doc):
+        if kind in log.SETUP_KINDS or not SERVERS_FIELDS.isdisjoint(doc):
             return None
         seq += 1
         rows.append((place_n, seq, doc["id"], kind, device_n, now_us, skew_ms, crc32(body), body))
@@ -144,7 +143,7 @@ def row(
 
 
 def _is_setup(doc: Any) -> bool:
-    return isinstance(doc, dict) and doc.get("kind") in SETUP_KINDS
+    return isinstance(doc, dict) and doc.get("kind") in log.SETUP_KINDS
 
 
 def _part(call: Call, indices: Sequence[int]) -> Call:

@@ -9,7 +9,6 @@ from fallowside.core import entries
 from fallowside.core.entries import FUTURE_US, Problem
 from fallowside.store import held, log
 from fallowside.store.database import Hand
-from fallowside.store.models import SETUP_KINDS
 from fallowside.sync import known
 from fallowside.sync.accepting import TAKEN, name_of, row, taken
 from fallowside.sync.arrival import Arrival, by_device_clock
@@ -154,7 +153,7 @@ def _append(
             seq = last_seq + len(rows) + 1
             rows.append(row(arrival, seq, doc, one.body, one.device_n, one.skew_ms))
             present[doc["id"]] = rows[-1][8]
-            if doc["kind"] in SETUP_KINDS:
+            if doc["kind"] in log.SETUP_KINDS:
                 setups.append(doc)
         held.settle(hand, [(one.n, seq)], held.ACCEPTED, arrival.now_us)
     if rows and not log.append(hand, rows):

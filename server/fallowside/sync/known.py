@@ -65,6 +65,8 @@ def _known(setups: Sequence[Doc]) -> Known:
         feedstocks=frozenset(folded.feedstocks) | shipped.feedstocks,
         densities=frozenset(filter(lambda name: _has_density(folded, name), folded.feedstocks))
         | shipped.densities,
+        weighed=frozenset(folded.weighed()),
+        unmeasured=frozenset(folded.containers.keys() - folded.measures.keys()),
     )
 
 
