@@ -141,7 +141,9 @@ def logs(draw: st.DrawFn, most: int = 40) -> list[Raw]:
         of = draw(st.sampled_from(made))["id"]
         change = draw(st.sampled_from([None, {"side": "b"}, {"amount": kg(1.5)}]))
         action = "retract" if change is None else "replace"
-        fields = {"of": of, "action": action} if change is None else {"of": of, "action": action, "with": change}
+        fields = (
+            {"of": of, "action": action} if change is None else {"of": of, "action": action, "with": change}
+        )
         minute = draw(st.integers(1, SPAN_MINUTES))
         made.append({**entry("correction", minute, **fields), "id": f"c{number:03d}"})
     return made

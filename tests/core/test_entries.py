@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fallowside.core.entries import FUTURE_US, Entry, amendments, moment, problem, read, unique
+from fallowside.core.entries import FUTURE_US, Entry, amendments, first_of, moment, problem, read
 from fallowside.core.place import fold
 from tests.logs import AT, Raw, entry, kg, logs, setups
 
@@ -15,7 +15,9 @@ KNOWN = fold([read(one) for one in setups()]).known()
 
 
 def feed(**fields: Any) -> Raw:
-    return entry("feed", 5, **{"station": "bed", "side": "a", "feedstock": "bread", "amount": kg(1), **fields})
+    return entry(
+        "feed", 5, **{"station": "bed", "side": "a", "feedstock": "bread", "amount": kg(1), **fields}
+    )
 
 
 def found(raw: object, **how: Any) -> tuple[str, str]:
@@ -106,7 +108,9 @@ def test_any_json_is_judged_without_an_exception(raw: object) -> None:
 
 
 @given(logs(most=8), st.data())
-def test_an_entry_with_any_field_spoilt_is_judged_without_an_exception(log: list[Raw], data: st.DataObject) -> None:
+def test_an_entry_with_any_field_spoilt_is_judged_without_an_exception(
+    log: list[Raw], data: st.DataObject
+) -> None:
     raw = dict(data.draw(st.sampled_from(log)))
     raw[data.draw(st.sampled_from(sorted(raw)))] = data.draw(_json)
     bad = problem(raw, known=KNOWN, now_us=moment(AT).us)
@@ -115,9 +119,8 @@ def test_an_entry_with_any_field_spoilt_is_judged_without_an_exception(log: list
 
 
 def standing(log: list[Raw]) -> dict[str, Mapping[str, Any]]:
-    by_id = unique(log)
-    changes = amendments(one for one in by_id.values() if one["kind"] == "correction")
-    kept = (changes.apply(one) for one in by_id.values() if one["kind"] != "correction")
+    changes = amendments(one for one in log if one["kind"] == "correction")
+    kept = (changes.apply(one) for one in log if one["kind"] != "correction")
     return {one["id"]: one for one in kept if one is not None}
 
 
@@ -142,6 +145,11 @@ def test_of_two_replacements_the_later_wins_field_by_field() -> None:
     first = correct(10, fed["id"], {"amount": kg(3), "side": "b"})
     second = correct(20, fed["id"], {"amount": kg(4)})
     assert standing([second, fed, first])[fed["id"]] == {**fed, "amount": kg(4), "side": "b"}
+
+
+def test_of_two_entries_that_share_an_id_the_same_one_is_kept_in_either_order() -> None:
+    one, other = feed(), feed(amount=kg(2))
+    assert first_of(one, other) == first_of(other, one)
 
 
 def test_a_replacement_never_changes_id_or_kind() -> None:

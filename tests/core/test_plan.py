@@ -44,7 +44,10 @@ def test_an_empty_log_gives_an_empty_plan() -> None:
 
 def test_entries_after_the_instant_are_not_seen() -> None:
     log = setups()
-    later = {**entry("feed", 10, station="bin", feedstock="bread", amount=kg(2)), "at": "2026-06-16T08:00:00+02:00"}
+    later = {
+        **entry("feed", 10, station="bin", feedstock="bread", amount=kg(2)),
+        "at": "2026-06-16T08:00:00+02:00",
+    }
     before, with_later = plan(log, AT), plan([*log, later], AT)
     assert with_later["stations"] == before["stations"]
     assert with_later["tally"] == before["tally"]

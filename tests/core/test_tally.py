@@ -72,7 +72,9 @@ def test_bedding_pond_feed_and_handed_on_larvae_are_not_diversion() -> None:
 def test_local_days_decide_the_month_whatever_the_offset() -> None:
     """23:30 on 31 March at UTC+9 is March there, though it is April nowhere and still 14:30 UTC."""
     late = entry("feed", 1, station="bin", feedstock="bread", amount=kg(1))
-    found = made({**late, "at": "2026-03-31T23:30:00+09:00"}, {**late, "id": "b", "at": "2026-04-01T00:30:00-11:00"})
+    found = made(
+        {**late, "at": "2026-03-31T23:30:00+09:00"}, {**late, "id": "b", "at": "2026-04-01T00:30:00-11:00"}
+    )
     months = {one["month"]: one["net_kg"] for one in found["months"]}  # type: ignore[attr-defined]
     assert (months["2026-03"], months["2026-04"]) == (1.0, 1.0)
 
