@@ -7,6 +7,7 @@ BEGIN, COMMIT and ROLLBACK.
 import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
@@ -88,7 +89,8 @@ def sqlite(file: Path) -> Driver:
 
 def _postgres(url: str) -> Driver:
     try:
-        import psycopg
+        # By its name, for it is installed only where it is used.
+        psycopg: Any = import_module("psycopg")
     except ImportError as error:
         raise Unreachable("PostgreSQL needs its driver: pip install 'psycopg[binary]'") from error
     return Driver(
