@@ -98,6 +98,35 @@ def test_a_season_without_eggs_is_felt_one_larval_time_later() -> None:
     assert shut.outlook([Day(WARM, 0.02)] * HORIZON).mid < 0.5 * soon
 
 
+def with_eggs(clutches: float) -> list[Day]:
+    """A steady bin where four clutches are there at each look, then another number for two weeks."""
+    steady = [Day(WARM, 1.0, 60.0, 1, 4.0 if day % 3 == 0 else None) for day in range(120)]
+    return [*steady, *[Day(WARM, 1.0, 60.0, 1, clutches if day % 3 == 0 else None) for day in range(14)]]
+
+
+def test_clutches_tell_of_a_harvest_weeks_before_it_comes() -> None:
+    """The clutches of the last two weeks climb out after these two; what comes till then is laid already."""
+    fewer, same, more = (live_through(with_eggs(clutches), 60.0, HORIZON) for clutches in (0.0, 4.0, 12.0))
+    ahead = [Day(WARM, 1.0)] * HORIZON
+
+    def second_week(lived: colony.Colony) -> float:
+        return sum(mid for _, mid, _ in lived.outlook(ahead).daily[7:])
+
+    assert second_week(fewer) < 0.7 * second_week(same)
+    assert second_week(more) > 1.3 * second_week(same)
+
+
+def test_looking_twice_at_the_same_eggs_tells_little_more() -> None:
+    lived = live_through(with_eggs(4.0), 60.0, HORIZON)
+    run, again = lived.runs[1].copy(), lived.runs[1].copy()
+    recruits.advance(run, Day(WARM, 1.0))
+    recruits.learn_eggs(run, 40.0)
+    recruits.learn_eggs(run, 40.0)
+    recruits.advance(again, Day(WARM, 1.0))
+    recruits.learn_eggs(again, 40.0)
+    assert run == again
+
+
 def test_weather_error_widens_the_range() -> None:
     lived = live_through(days_of(6, 100), 100.0, HORIZON)
     ahead, warm, cool = ([Day(WARM * factor, 1.0)] * HORIZON for factor in (1.0, 1.3, 0.7))

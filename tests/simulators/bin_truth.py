@@ -2,9 +2,9 @@
 
 Nothing of `fallowside` is used to make the truth. It departs from the model on purpose: a straight-line
 rate with a cap instead of a Brière curve; a fixed lag and a gamma rest instead of equal boxes; eggs in
-clumps from flies whose numbers wander, that stay away on rainy days and for weeks at a time; crowding,
-heat, and nights on which more or fewer larvae set out. The keeper misses days, goes away, counts
-roughly, weighs now and then, and reads the thermometer when there is time.
+clumps from flies whose numbers wander, that stay away on rainy days and for weeks at a time; heat,
+and nights on which more or fewer larvae set out. The keeper misses days, goes away, counts
+roughly, weighs now and then, and reads the thermometer when there is time; some look for eggs.
 """
 
 import math
@@ -46,6 +46,8 @@ class Site:
     weighs: bool
     knows_normals: bool
     area: float
+    egg_days: int
+    watches_eggs: bool
 
 
 @dataclass
@@ -56,6 +58,8 @@ class Record:
     entries: list[dict[str, Any]] = field(default_factory=list)
     truth: list[int] = field(default_factory=list)
     """Larvae that climbed out on each day."""
+    laid: list[int] = field(default_factory=list)
+    """Clutches laid on each day."""
     normals: list[float] = field(default_factory=list)
 
 
@@ -86,6 +90,8 @@ def draw_site(rng: random.Random) -> Site:
         weighs=rng.random() < 0.4,
         knows_normals=rng.random() < 0.6,
         area=rng.uniform(0.1, 0.5),
+        egg_days=rng.choice([3, 4, 4, 5]),
+        watches_eggs=rng.random() < 0.4,
     )
 
 
@@ -95,7 +101,7 @@ def simulate(seed: int, days: int) -> Record:
     site = draw_site(rng)
     record = Record(site, normals=[_normal(site, month) for month in range(12)])
     air, feed, noon = _weather(site, rng, days)
-    record.truth = _life(site, rng, days, feed, noon)
+    record.truth, record.laid = _life(site, rng, days, feed, noon)
     _keep(record, rng, days, air, feed)
     return record
 
@@ -131,12 +137,15 @@ def _rate(site: Site, feed_c: float) -> float:
     return max(0.0, warm * slowed) / site.constant
 
 
-def _life(site: Site, rng: random.Random, days: int, feed: list[float], noon: list[float]) -> list[int]:
+def _life(
+    site: Site, rng: random.Random, days: int, feed: list[float], noon: list[float]
+) -> tuple[list[int], list[int]]:
     larvae: list[list[float]] = []  # [age, age at which it is grown, number]
     waiting = 0.0
     flies = rng.gauss(0.0, site.fly_spread)
     away = 0
-    truth = []
+    truth: list[int] = []
+    laid: list[int] = []
     keep = math.exp(-1.0 / site.fly_memory)
     push = site.fly_spread * math.sqrt(1.0 - keep * keep)
     shape = ((1.0 - site.lag_share) / site.spread) ** 2
@@ -145,8 +154,10 @@ def _life(site: Site, rng: random.Random, days: int, feed: list[float], noon: li
         away = away - 1 if away > 0 else rng.randint(8, 28) if rng.random() < site.gap_chance else 0
         active = 1.0 / (1.0 + math.exp(-(noon[day] - site.laying_middle) / site.laying_width))
         rain = 0.4 if rng.random() < 0.25 else 1.0
-        if away == 0:
-            for _ in range(_poisson(rng, site.clutches * math.exp(flies) * active * rain)):
+        clutches = _poisson(rng, site.clutches * math.exp(flies) * active * rain) if away == 0 else 0
+        laid.append(clutches)
+        if day >= site.egg_days:
+            for _ in range(laid[day - site.egg_days]):
                 brood = rng.gammavariate(3.0, site.recruits_a_clutch / 3.0)
                 for _ in range(6):
                     grown = site.lag_share + (1.0 - site.lag_share) * rng.gammavariate(shape, 1.0 / shape)
@@ -166,7 +177,7 @@ def _life(site: Site, rng: random.Random, days: int, feed: list[float], noon: li
         setting_out = min(_poisson(rng, waiting * share), int(waiting))
         waiting -= setting_out
         truth.append(setting_out)
-    return truth
+    return truth, laid
 
 
 def _poisson(rng: random.Random, mean: float) -> int:
@@ -193,6 +204,10 @@ def _keep(record: Record, rng: random.Random, days: int, air: list[float], feed:
             if rng.random() < 0.4:
                 given["air_temperature"] = _degrees(air[day] + rng.gauss(0.0, 0.7))
             _note(record, "reading", day, 8, **given)
+        if site.watches_eggs and rng.random() < 0.4:
+            there = sum(record.laid[max(0, day - site.egg_days + 1) : day + 1])
+            seen = sum(rng.random() < 0.85 for _ in range(there))
+            _note(record, "eggs", day, 9, clutches=seen)
         if rng.random() < 0.5:
             _note(record, "feed", day, 9, feedstock="mixed_scraps", amount=_mass(rng.uniform(0.3, 1.2)))
         if rng.random() < site.count_chance:

@@ -77,7 +77,7 @@ class Log:
     clear_outs: list[Entry] = field(default_factory=list)
     rejects: list[tuple[int, float]] = field(default_factory=list)
     given: list[Entry] = field(default_factory=list)
-    clutches: list[tuple[int, int]] = field(default_factory=list)
+    clutches: list[tuple[int, float]] = field(default_factory=list)
 
     def last(self, kind: str) -> list[str]:
         """Name the latest entry of a kind (or of a field of a reading), if there is one."""
@@ -203,7 +203,7 @@ def _take_given(log: Log, entry: Entry, place: Place) -> None:
 
 
 def _take_eggs(log: Log, entry: Entry, place: Place) -> None:
-    log.clutches.append((entry.day, entry.data["clutches"]))
+    log.clutches.append((entry.day, float(entry.data["clutches"])))
 
 
 _TAKE = {
@@ -281,14 +281,19 @@ def gate(noon_c: float | None) -> float:
 def days(log: Log, weather_: Weather, since: int, until: int, shift_c: float = 0.0) -> list[recruits.Day]:
     """Give the colony's days, both ends included, with what was counted on them."""
     counts = {catch.day: catch for catch in log.catches}
+    clutches = dict(log.clutches)
     made = []
     for day in range(since, until + 1):
         at = day - weather_.first_day
         warm = min(max(weather_.feed_c[at] + shift_c, soldierfly.COLDEST_C), soldierfly.HOTTEST_C)
-        step, open_ = soldierfly.development_rate("larva", warm), gate(weather_.noon_c[at])
         catch = counts.get(day)
-        if catch is None:
-            made.append(recruits.Day(step, open_))
-        else:
-            made.append(recruits.Day(step, open_, catch.count, catch.span))
+        made.append(
+            recruits.Day(
+                soldierfly.growing_rate(warm),
+                gate(weather_.noon_c[at]),
+                None if catch is None else catch.count,
+                1 if catch is None else catch.span,
+                clutches.get(day),
+            )
+        )
     return made

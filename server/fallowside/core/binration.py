@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import fsum, sqrt
 from typing import Literal
 
-from fallowside.core import binlog, mix, numeric, soldierfly
+from fallowside.core import binlog, mix, numeric, recruits, soldierfly
 from fallowside.core.binlog import GRAMS, Log
 from fallowside.core.colony import Stock
 from fallowside.core.errors import CannotMeet, OutOfRange
@@ -119,7 +119,7 @@ def appetite_kg(stock: Stock, temperature_c: float, grams: float) -> float:
     """Give what the larvae inside can eat in a day, wet.
 
     Gompertz growth in physiological age from hatchling to end mass, times the day's development, over
-    the wet bioconversion.
+    the wet bioconversion. Eggs do not eat.
 
     Args:
         stock: Effective larvae inside, by age.
@@ -133,13 +133,14 @@ def appetite_kg(stock: Stock, temperature_c: float, grams: float) -> float:
     curve's form is our choice.
     Error: ±50 %; bioconversion alone ±20 %, the number of larvae more.
     """
-    rate = soldierfly.development_rate("larva", temperature_c)
+    rate, egg = soldierfly.development_rate("larva", temperature_c), recruits.egg_share()
     start = numeric.log(grams / value("hatchling_mass"))
     pace = numeric.log(start / -numeric.log(value("full_mass_share")))
     growth = []
     for age, number in zip(stock.ages, stock.numbers, strict=True):
-        left = start * numeric.exp(-pace * max(age, 0.0))
-        growth.append(number * grams * numeric.exp(-left) * left * pace)
+        if age > egg:
+            left = start * numeric.exp(-pace * (age - egg) / (1.0 - egg))
+            growth.append(number * grams * numeric.exp(-left) * left * pace)
     return fsum(growth) * rate / value("bioconversion_wet") / GRAMS / value("climb_share")
 
 

@@ -49,7 +49,7 @@ class Stock:
     """Larvae in the bin now, by age.
 
     Attributes:
-        ages: Age of each group. [larval stages]
+        ages: Age of each group, 1 being the mean way from egg to grown larva. [1]
         numbers: Effective larvae of it still inside. [1]
         doubt: Standard deviation of the log of their sum. [1]
     """
@@ -137,6 +137,9 @@ class Colony:
             recruits.advance(run, day)
             recruits.forget(run, oldest)
         self.size += 1
+        if day.clutches is not None:
+            for run in self.runs:
+                recruits.learn_eggs(run, day.clutches)
         if day.count is not None:
             self._count(day.count, day.span)
         if self.pending and self.pending[0].due <= self.size:
@@ -306,6 +309,7 @@ def _part(run: Run, weight: float, since: float, dispersion: float) -> Part:
     if total < LEAST:
         return Part(weight, LEAST, 1.0 / LEAST)
     _, doubt, lift = recruits.doubt(run, parts, total)
+    doubt += recruits.season_doubt(run, parts, total)
     mean = total * numeric.exp(lift + doubt / 2.0)
     return Part(weight, mean, doubt + dispersion + 1.0 / mean)
 

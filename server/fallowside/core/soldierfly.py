@@ -231,6 +231,34 @@ def _days(shape: Curve, temperature_c: float) -> float:
     return 1.0 / rate if rate * _value("longest_days") > 1.0 else inf
 
 
+def growing_rate(temperature_c: float, diet: str = "mixed") -> float:
+    """Give the share of the way from a laid egg to a grown larva passed in one day.
+
+    Egg and larva one after the other at the same temperature; the egg's part is nearly the same share of
+    the way at all temperatures, since both curves have nearly the same threshold and limit.
+
+    Args:
+        temperature_c: Temperature of the feed. [degC], -20 to 60
+        diet: mixed, spent_grain_yeast or spent_grain.
+
+    Returns:
+        Share per day. [1/d]
+
+    Raises:
+        OutOfRange: `temperature_c` outside -20 to 60, or not a number.
+        UnknownName: unknown diet.
+
+    Source: as `development_rate`, for egg and larva.
+    Error: as `development_days`; eggs lie above the feed and may be cooler.
+
+    >>> days = development_days("egg", 27.0).mid + development_days("larva", 27.0).mid
+    >>> round(growing_rate(27.0) * days, 9)
+    1.0
+    """
+    egg, larva = development_rate("egg", temperature_c), development_rate("larva", temperature_c, diet)
+    return egg * larva / (egg + larva) if egg > 0.0 and larva > 0.0 else 0.0
+
+
 def day_rate(stage: str, low_c: float, high_c: float, diet: str = "mixed") -> float:
     """Give the share of a stage passed in a day that swings as a sine between two temperatures.
 
