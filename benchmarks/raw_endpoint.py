@@ -16,7 +16,8 @@ for statement in (
     "PRAGMA journal_mode = WAL",
     "PRAGMA synchronous = FULL",
     "PRAGMA busy_timeout = 5000",
-    "CREATE TABLE IF NOT EXISTS obs (n INTEGER PRIMARY KEY, id TEXT UNIQUE, dev TEXT, seq INTEGER, ts TEXT, body BLOB)",
+    "CREATE TABLE IF NOT EXISTS obs "
+    "(n INTEGER PRIMARY KEY, id TEXT UNIQUE, dev TEXT, seq INTEGER, ts TEXT, body BLOB)",
 ):
     connection.execute(statement)
 
