@@ -9,7 +9,12 @@ from tests.browser.conftest import FLAGS
 
 WEB = Path(__file__).parents[2] / "web"
 PLAIN, MASKED = WEB / "public" / "icon.svg", WEB / "drawings" / "icon-mask.svg"
-ICONS = ((PLAIN, 192, "icon-192"), (PLAIN, 512, "icon-512"), (MASKED, 512, "icon-mask-512"), (MASKED, 180, "icon-180"))
+ICONS = (
+    (PLAIN, 192, "icon-192"),
+    (PLAIN, 512, "icon-512"),
+    (MASKED, 512, "icon-mask-512"),
+    (MASKED, 180, "icon-180"),
+)
 
 
 def main() -> None:

@@ -1,0 +1,124 @@
+"""A round recorded with no server becomes the plan the command line prints."""
+
+import json
+from urllib.parse import urlparse
+
+from playwright.sync_api import Page, expect
+
+from tests.browser.server import LiveServer
+from tests.browser.places import BED, BIN, KEPT, dumped, fill, kept, stations, visit
+
+
+def record(page: Page, station: str, kind: str) -> None:
+    """Open a station's record from its dock or from 'more'."""
+    page.locator(f'.dock-row a[href$="/record/{kind}"]').click()
+    expect(page.get_by_role("button", name="Save", exact=True)).to_be_visible()
+
+
+def save(page: Page) -> None:
+    page.get_by_role("button", name="Save", exact=True).click()
+    expect(page.get_by_text("Saved on this phone.")).to_be_visible()
+
+
+def test_a_round_without_a_server_becomes_the_plan_the_command_line_prints(
+    live_server: LiveServer, phone: Page
+) -> None:
+    hosts: set[str] = set()
+    phone.on("request", lambda request: hosts.add(urlparse(request.url).netloc))
+    fill(live_server)
+    visit(phone, live_server)
+    before = stations(phone)
+    number = len(dumped(live_server))
+
+    live_server.kill()
+    phone.reload()
+    phone.get_by_role("button", name="Start the round").click()
+
+    phone.get_by_role("link", name="Trough").click()
+    record(phone, BED, "feed")
+    phone.get_by_role("button", name="vegetable scraps").last.click()
+    phone.get_by_role("button", name="Caddy").click()
+    phone.get_by_role("button", name="½", exact=True).click()
+    save(phone)
+    record(phone, BED, "reading")
+    phone.get_by_role("button", name="+5").first.click()
+    phone.get_by_role("button", name="A drop or two").click()
+    save(phone)
+    phone.get_by_role("link", name="Next: Larvae bin").click()
+    record(phone, BIN, "self_harvest")
+    phone.get_by_role("textbox", name="How many").fill("90")
+    save(phone)
+    phone.get_by_role("link", name="Back to the round").click()
+    expect(phone.get_by_text("2 of 2 seen")).to_be_visible()
+    phone.get_by_role("button", name="Finish the round").click()
+    expect(phone.get_by_text("Round saved on this phone.")).to_be_visible()
+
+    expect(phone.get_by_text("4 not sent yet")).to_be_visible()
+    expect(phone.get_by_text("4 entries made since are not in them yet")).to_be_visible()
+    phone.reload()
+    expect(phone.get_by_text("4 not sent yet")).to_be_visible()
+
+    phone.get_by_role("link", name="4 not sent yet").click()
+    live_server.start()
+    phone.get_by_role("button", name="Send now").click()
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    sent = dumped(live_server)
+    assert len(sent) == number + 4
+    assert sorted(entry["kind"] for entry in sent[-4:]) == ["feed", "reading", "round", "self_harvest"]
+
+    newest = f"count => ({KEPT})('plan').then(one => one.plan.made_from.entries === count)"
+    phone.wait_for_function(newest, arg=number + 4)
+    plan = kept(phone, "plan")["plan"]
+    printed = json.loads(live_server.run("plan", "--json", "--at", str(plan["at"])))
+    assert plan.keys() == printed.keys()
+    for part in printed:
+        assert plan[part] == printed[part], part
+    after = stations(phone)
+    assert after[BED]["ration"] != before[BED]["ration"]
+    assert after[BIN]["state"] != before[BIN]["state"]
+    assert plan["tally"]["net"]["value"] > 0
+
+    phone.goto(f"{live_server.url}/#/station/{BED}")
+    ration = after[BED]["ration"]["kg"]
+    expect(phone.locator(".huge")).to_contain_text(f"{ration:.2g}" if ration < 1 else f"{round(ration, 2):g}")
+    assert hosts == {urlparse(live_server.url).netloc}
+
+
+def test_a_bed_at_34_degrees_warns_with_the_server_dead(live_server: LiveServer, phone: Page) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    live_server.kill()
+    phone.goto("about:blank")
+    phone.goto(f"{live_server.url}/#/station/{BED}/record/reading")
+    phone.get_by_role("textbox", name="Temperature", exact=True).fill("34")
+    expect(phone.locator(".save-bar .warning-danger")).to_contain_text("34")
+    save(phone)
+    expect(phone.locator("main .warning-danger")).to_contain_text("34")
+    phone.reload()
+    expect(phone.locator("main .warning-danger")).to_contain_text("34")
+
+
+def test_a_reading_of_140_degrees_asks_whether_it_was_fahrenheit(
+    live_server: LiveServer, phone: Page
+) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    phone.goto(f"{live_server.url}/#/station/{BED}/record/reading")
+    phone.get_by_role("textbox", name="Temperature", exact=True).fill("140")
+    phone.get_by_role("button", name="Save", exact=True).click()
+    expect(phone.get_by_role("alert").first).to_contain_text("If that was 140 °F, it is 60 °C")
+    assert len([entry for entry in dumped(live_server) if entry["kind"] == "reading"]) == 48
+
+
+def test_undo_takes_back_what_was_saved_by_an_entry_of_its_own(live_server: LiveServer, phone: Page) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    phone.goto(f"{live_server.url}/#/station/{BED}")
+    phone.get_by_role("button", name="More").click()
+    phone.get_by_role("button", name="Looked: all well").click()
+    phone.get_by_role("button", name="Undo").click()
+    expect(phone.get_by_text("Taken back.")).to_be_visible()
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    signs, correction = dumped(live_server)[-2:]
+    assert signs["signs"] == ["all_well"]
+    assert (correction["action"], correction["of"]) == ("retract", signs["id"])
