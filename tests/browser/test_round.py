@@ -5,8 +5,8 @@ from urllib.parse import urlparse
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.server import LiveServer
 from tests.browser.places import BED, BIN, KEPT, dumped, fill, kept, stations, visit
+from tests.browser.server import LiveServer
 
 
 def record(page: Page, station: str, kind: str) -> None:

@@ -13,21 +13,21 @@ export function WalkDock() {
   };
   if (walk === null) {
     return (
-      <div class="dock">
+      <section class="dock" aria-label={t("app.dock")}>
         <button type="button" class="main" onClick={() => void rounds.start()}>
           {t("app.round.start")}
         </button>
-      </div>
+      </section>
     );
   }
   const none = walk.passed.length === 0;
   const count = holding.stations.value.length;
   return (
-    <div class="dock">
+    <section class="dock" aria-label={t("app.dock")}>
       <p>{t("app.round.under_way", { passed: walk.passed.length, count, started: walk.started })}</p>
       <button type="button" class="main" onClick={() => void (none ? rounds.drop() : finish())}>
         {t(none ? "app.round.stop" : "app.round.finish")}
       </button>
-    </div>
+    </section>
   );
 }

@@ -13,7 +13,7 @@ export function RecordDock({ station }: { station: Station }) {
   const sheet = useRef<HTMLDialogElement>(null);
   const near = NEAR[station.type] ?? kindsFor(station.type).slice(0, 3);
   return (
-    <div class="dock">
+    <section class="dock" aria-label={t("app.dock")}>
       <NextStop station={station} />
       <div class="dock-row">
         {near.map((kind) => (
@@ -47,7 +47,7 @@ export function RecordDock({ station }: { station: Station }) {
           {t("app.close")}
         </button>
       </dialog>
-    </div>
+    </section>
   );
 }
 

@@ -105,10 +105,9 @@ function Shares({ title, rows }: { title: string; rows: readonly (readonly [stri
     <Part title={title}>
       <dl class="shares">
         {sorted.map(([name, kg]) => (
-          <div key={name}>
+          <div key={name} style={`--share: ${(kg / most) * 100}%`}>
             <dt>{name}</dt>
             <dd>{measure(kg, "kg")}</dd>
-            <span class="share" style={{ width: `${(kg / most) * 100}%` }} />
           </div>
         ))}
       </dl>
