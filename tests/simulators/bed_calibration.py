@@ -21,8 +21,8 @@ from fallowside.core import bed, entries, place  # noqa: E402
 
 HORIZON = 240.0
 """Days to which an interval without an end is cut when widths are compared."""
-AFTER_SWITCH = (5, 12, 25)
-BEFORE_FIRST = (5, 30)
+AFTER_SWITCH = (5, 15)
+BEFORE_FIRST = (5,)
 
 
 @dataclass(frozen=True)

@@ -216,6 +216,8 @@ class _Life:
         for name, kg, share in names:
             self.log(day, "feed", 18, side="ab"[self.fed], feedstock=name, amount={"value": kg, "unit": "kg"})
             total += kg * share * t.dryness * exp(rng.gauss(0.0, 0.1))
+        litres = {"value": round(0.75 * wet, 2), "unit": "L"}
+        self.log(day, "water", 18, side="ab"[self.fed], amount=litres)
         self.scraps[self.fed] += total
         self.last_feed[self.fed] = 1.0
         self.fed_at[self.fed] = day
@@ -280,10 +282,14 @@ class _Life:
     def is_full(self, t: Truth) -> bool:
         side = self.fed
         dry = self.scraps[side] + self.castings[side]
-        depth = (self.scraps[side] / t.scraps_density + self.castings[side] / t.castings_density) / (
-            1000.0 * t.area
-        )
-        return depth >= 0.28 or (depth >= 0.08 and self.castings[side] >= 0.5 * dry)
+        if dry <= 0.05:
+            return False
+        eaten = t.intake * cardinal(20.0, t.cardinal) * self.worms[side]
+        speed = eaten / (self.scraps[side] + t.half * t.area) + self.decay / sqrt(t.q10)
+        depth = self.depth(side)
+        worth = self.castings[side] / t.castings_density / (1000.0 * t.area) >= 0.03
+        behind = speed <= 1.0 / 60.0 and self.scraps[side] >= 5.0 * t.area
+        return depth >= 0.28 or worth or behind
 
     def switch(self, day: int) -> None:
         rest = self.fed
@@ -311,14 +317,14 @@ class _Life:
     def look(self, day: int, celsius: float) -> None:
         rng, t = self.rng, self.truth
         rested = day - self.cycle.switched
-        if day % 5 == 2:
+        if day % 3 == 2:
             read = round(celsius + rng.gauss(0.0, 0.7), 1)
             self.log(day, "reading", temperature={"value": read, "unit": "degC"}, squeeze="drips")
-        if day % 14 == 6 and self.scraps[self.fed] > 0.0:
+        if day % 7 == 6 and self.scraps[self.fed] > 0.0:
             for side in (0, 1):
                 depth = self.depth(side)
                 if depth > 0.005:
-                    read = round(depth * exp(rng.gauss(0.0, 0.2)), 3)
+                    read = round(depth * exp(rng.gauss(0.0, 0.13)), 3)
                     self.log(day, "reading", side="ab"[side], depth={"value": max(read, 0.001), "unit": "m"})
         if day % 7 == 3:
             for side in (0, 1):

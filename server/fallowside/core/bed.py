@@ -467,7 +467,7 @@ def _ahead(view: View) -> list[Ahead]:
             because(
                 "bed.ahead.switch_sides",
                 feed_ids,
-                ["worms.depth_full", "worms.backlog_days", "worms.finished_share_turn"],
+                ["worms.depth_full", "worms.castings_layer", "worms.backlog_days"],
                 side=other,
             ),
         ),

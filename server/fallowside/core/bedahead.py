@@ -6,13 +6,15 @@ it passes the marks, over all draws by weight, are the forecast. A day may be `i
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf
+from math import inf, sqrt
 
 from fallowside.core import rotation, sources, wormbed
 from fallowside.core.bedlog import FIRST, SECOND, Log
 from fallowside.core.bedpast import Past
 from fallowside.core.bedsteps import Bed, Step, ahead_steps, under
 from fallowside.core.forecast import Belief, Draw
+from fallowside.core.numeric import exp
+from fallowside.core.numeric import log as ln
 from fallowside.core.warmth import Warmth
 from fallowside.core.wormbed import decayed, digest
 
@@ -27,16 +29,18 @@ class Setting:
 
     Attributes:
         feed_kg: Dry scraps a day on the side fed. [kg/d]
+        unsteady: Standard deviation of the logarithm of coming feeds over those.
         fed: The side fed today.
         resting: The side whose harvest comes next, or None while only the fed side holds anything.
         rested_days: Days the side not fed has rested.
         fed_days: Days the other side has been fed.
         depth_full_m: Depth at which a side is full. [m]
-        moisture: Moisture factor of either side, as of late.
+        moisture: Moisture factor of either side, half-way mended from today's.
         area_m2: Surface of one side. [m2]
     """
 
     feed_kg: float
+    unsteady: float
     fed: int
     resting: int | None
     rested_days: int
@@ -78,10 +82,12 @@ def setting(past: Past, log: Log) -> Setting:
     moisture = []
     for side in (FIRST, SECOND):
         pct = past.sides[side].moisture_pct
-        moisture.append(1.0 if pct is None else max(wormbed.moisture_factor(pct), _LEAST_MOISTURE))
+        today = 1.0 if pct is None else wormbed.moisture_factor(pct)
+        moisture.append(today + _MENDED * (1.0 - today))
     full = rotation.DEPTH_FULL_M if log.side_depth_m is None else min(rotation.DEPTH_FULL_M, log.side_depth_m)
     return Setting(
         feed_kg=_feeding(past, log),
+        unsteady=_unsteady(past, log),
         fed=past.fed,
         resting=resting if waits else None,
         rested_days=past.day - past.since[resting],
@@ -93,16 +99,46 @@ def setting(past: Past, log: Log) -> Setting:
 
 
 def _feeding(past: Past, log: Log) -> float:
-    """Give the dry scraps a day of late; where nothing was fed, a modest share of what worms can eat."""
-    since = max(past.day - int(_RECENT), log.first_day)
-    total = 0.0
+    """Give the dry scraps a day of late; where nothing was fed, a modest share of what worms can eat.
+
+    Each feed is taken to be for the days until the next; the last one's days are not over yet.
+    """
+    by_day: dict[int, float] = {}
     for fed in log.feeds:
-        if fed.day >= since:
-            total += fed.dry_kg
-    if total > 0.0:
-        return total / max(past.day - since, int(_RECENT) // 4)
+        if fed.day > past.day - _RECENT:
+            by_day[fed.day] = by_day.get(fed.day, 0.0) + fed.dry_kg
+    if by_day:
+        first, last = min(by_day), max(by_day)
+        total = 0.0
+        for dry in by_day.values():
+            total += dry
+        lately = last if past.day - last <= _GAP_DAYS else past.day
+        if lately == first:
+            return total / _GAP_DAYS
+        return (total - (by_day[last] if lately == last else 0.0)) / (lately - first)
     worms = past.sides[FIRST].worms_kg + past.sides[SECOND].worms_kg
     return _MODEST * _INTAKE * worms
+
+
+def _unsteady(past: Past, log: Log) -> float:
+    """Give how far the next weeks' feeding may be from the last weeks', as a spread of its logarithm.
+
+    From the totals of the last blocks of weeks, and a wide belief that counts for one pair of them.
+    """
+    totals: dict[int, float] = {}
+    oldest = (past.day - log.first_day) // _RECENT
+    for fed in log.feeds:
+        block = (past.day - fed.day) // _RECENT
+        if block < min(oldest, _BLOCKS):
+            totals[block] = totals.get(block, 0.0) + fed.dry_kg
+    squares, pairs = _FEEDING_SPREAD * _FEEDING_SPREAD, 1
+    for block, total in totals.items():
+        before = totals.get(block + 1)
+        if before is not None and before > 0.0 and total > 0.0:
+            change = min(max(ln(total / before), -_MOST_CHANGE), _MOST_CHANGE)
+            squares += change * change
+            pairs += 1
+    return sqrt(squares / pairs)
 
 
 def dates(belief: Belief, past: Past, log: Log, set_: Setting, warm: Sequence[Warmth]) -> list[Dates]:
@@ -117,12 +153,11 @@ def _one(draw: Draw, bed: Bed, set_: Setting, steps: Sequence[Step]) -> Dates:
     moved = finished = full = turned = inf
     reason: rotation.DueReason | None = None
     day = 0.0
-    ahead = under(steps[0].climate, draw.guess.warmth)
-    before = run.marks(ahead)
+    before = run.marks()
     if waiting:
         moved = 0.0 if before[0] >= 0.0 else inf
         finished = 0.0 if before[1] >= 0.0 else inf
-    reason = run.due(ahead)
+    reason = run.due()
     if reason is not None:
         full = 0.0
     for step in steps:
@@ -130,21 +165,20 @@ def _one(draw: Draw, bed: Bed, set_: Setting, steps: Sequence[Step]) -> Dates:
             turned = _turned(waiting, moved, finished, full, set_.rested_days, day)
             if turned < inf and not waiting:
                 run.turn()
-                before = run.marks(ahead)
+                before = run.marks()
                 moved = day if before[0] >= 0.0 else inf
                 finished = day if before[1] >= 0.0 else inf
         if turned < inf and moved < inf and finished < inf:
             break
-        ahead = under(step.climate, draw.guess.warmth)
-        run.go(step.days, ahead)
-        after = run.marks(ahead)
+        run.go(step.days, under(step.climate, draw.guess.warmth))
+        after = run.marks()
         if waiting or turned < inf:
             if moved == inf and after[0] >= 0.0:
                 moved = day + step.days * _part(before[0], after[0])
             if finished == inf and after[1] >= 0.0:
                 finished = day + step.days * _part(before[1], after[1])
         if full == inf and turned == inf:
-            reason = run.due(ahead)
+            reason = run.due()
             if reason is not None:
                 full = day + 0.5 * step.days
         before = after
@@ -173,7 +207,7 @@ class _Run:
     def __init__(self, draw: Draw, bed: Bed, set_: Setting) -> None:
         self.guess = draw.guess
         self.rates = draw.ahead
-        self.feed = set_.feed_kg * draw.feeding
+        self.feed = set_.feed_kg * exp(set_.unsteady * draw.feeding)
         self.scraps, self.castings = list(bed.scraps), list(bed.castings)
         self.worms, self.staying = list(bed.worms), list(bed.staying)
         self.fed = set_.fed
@@ -210,7 +244,7 @@ class _Run:
             self.staying[side] *= grown
         self._cross(stay)
 
-    def marks(self, now: tuple[float, ...]) -> tuple[float, float]:
+    def marks(self) -> tuple[float, float]:
         """Give how far past 'moved' and 'finished' the resting side is; below 0: before it."""
         resting = 1 - self.fed
         total = self.worms[FIRST] + self.worms[SECOND]
@@ -219,19 +253,19 @@ class _Run:
         finished = rotation.UNFINISHED_GOAL - self.scraps[resting] / dry if dry > 0.0 else 0.0
         return moved, finished
 
-    def due(self, now: tuple[float, ...]) -> rotation.DueReason | None:
+    def due(self) -> rotation.DueReason | None:
         """Say why the fed side should rest, if it should."""
         fed = self.fed
         scraps, castings = self.scraps[fed], self.castings[fed]
-        dry = scraps + castings
-        if dry <= _HARDLY_ANYTHING:
+        if scraps + castings <= _HARDLY_ANYTHING:
             return None
-        eaten = self.rates.intake * now[fed] * self.worms[fed] / (scraps + self.half)
-        speed = eaten + self.rates.decay * now[2 + fed]
+        eaten = self.rates.intake * _COMFORT.work * self.worms[fed] / (scraps + self.half)
+        speed = eaten + self.rates.decay * _COMFORT.rot
         return rotation.due_reason(
             self.guess.depth_m(scraps, castings, self.set.area_m2),
-            scraps / dry,
+            self.guess.depth_m(0.0, castings, self.set.area_m2),
             1.0 / speed if speed > 0.0 else inf,
+            scraps / self.set.area_m2,
             self.set.depth_full_m,
         )
 
@@ -242,9 +276,14 @@ class _Run:
         self.worms[self.fed] += crossed
 
 
+_COMFORT = wormbed.conditions(sources.value("worms.backlog_reference"), None)
 _LONGEST_REST = sources.value("worms.rest_longest")
-_RECENT = sources.value("worms.recent_days")
+_RECENT = int(sources.value("worms.recent_days"))
+_GAP_DAYS = sources.value("worms.ration_gap_days")
 _INTAKE = sources.value("worms.intake_dry")
+_FEEDING_SPREAD = sources.value("worms.spread_feeding")
+_BLOCKS = 13
+_MOST_CHANGE = 2.0
 _MODEST = sources.value("worms.modest_feeding")
-_LEAST_MOISTURE = sources.value("worms.least_moisture_ahead")
+_MENDED = sources.value("worms.moisture_mended")
 _HARDLY_ANYTHING = sources.value("worms.hardly_anything")

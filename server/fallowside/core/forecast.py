@@ -55,7 +55,7 @@ class Draw(NamedTuple):
     Attributes:
         guess: The bed as it was.
         ahead: Parameters as they will be in the coming cycle.
-        feeding: Coming feeds over those of late.
+        feeding: Coming feeds against those of late, in standard deviations.
         point: The guess in standard normal coordinates, as in `LEARNED`.
     """
 
@@ -301,7 +301,7 @@ def _draw(point: Point, ahead: Point, base: Rates) -> Draw:
         decay=guess.rates.decay * exp(_SPREAD_CYCLE * ahead[1]),
         migration_days=guess.rates.migration_days * exp(_SPREAD_CYCLE * ahead[2]),
     )
-    return Draw(guess, changed, exp(_SPREAD_FEEDING * ahead[0]), point)
+    return Draw(guess, changed, ahead[0], point)
 
 
 def _weights(credible: Sequence[float]) -> tuple[float, ...]:
@@ -386,7 +386,6 @@ _SPREAD_APPETITE = sources.value("worms.spread_appetite")
 _SPREAD_MIGRATION = sources.value("worms.spread_migration")
 _SPREAD_YIELD = sources.value("worms.spread_yield")
 _SPREAD_CYCLE = sources.value("worms.spread_cycle")
-_SPREAD_FEEDING = sources.value("worms.spread_feeding")
 _STAYERS = (sources.value("worms.stayers_alpha"), sources.value("worms.stayers_beta"))
 _DRIFT = tuple(
     drift * drift

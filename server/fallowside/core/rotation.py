@@ -17,7 +17,7 @@ from fallowside.core.span import Span
 Phase = Literal["feeding", "resting", "fit_to_harvest", "harvested", "bedded"]
 """The cycle of a side: feeding, resting, fit_to_harvest, harvested, bedded, feeding again."""
 
-DueReason = Literal["depth", "finished", "backlog"]
+DueReason = Literal["depth", "castings", "backlog"]
 
 _JEFFREYS = 0.5
 _MOST_SCOOPS = 500
@@ -220,36 +220,41 @@ def phase(standing: Standing) -> Phase:
 
 
 def due_reason(
-    depth_m: float, unfinished: float, backlog_days: float, depth_full_m: float | None = None
+    depth_m: float,
+    castings_m: float,
+    backlog_days: float,
+    scraps_kg_per_m2: float,
+    depth_full_m: float | None = None,
 ) -> DueReason | None:
     """Say why the feeding side should rest now, or None if it should not yet.
 
-    Any one is enough: it is full; it is half castings and deep enough to be worth it; what lies there
-    is worth too many days of work.
+    Any one is enough: it is full; its castings alone make a layer worth taking; what lies there is
+    worth too many days of work, and more than a thick layer.
 
     Args:
         depth_m: Depth of the side. [m]
-        unfinished: Undecomposed share of its dry matter. [1]
-        backlog_days: Undecomposed scraps over what goes in a day. [d]
+        castings_m: Depth its castings alone would have. [m]
+        backlog_days: Undecomposed scraps over what goes in a day at comfortable warmth. [d]
+        scraps_kg_per_m2: Undecomposed dry matter. [kg/m2]
         depth_full_m: Depth at which this side is full, if not the usual one. [m]
 
-    Source: `worms.depth_full`, `worms.depth_worth_turning`, `worms.finished_share_turn`,
-    `worms.backlog_days`; all but the first are common practice, no source. At usual feeding a side
-    is half castings after two to three months, which is how often beds are turned in practice.
+    Source: `worms.depth_full`, `worms.castings_layer`, `worms.backlog_days`, `worms.backlog_least`;
+    the last two are common practice, no source. At usual feeding a side holds its layer of castings
+    after two to three months, which is how often beds are turned in practice.
 
-    >>> due_reason(0.30, 0.8, 10.0), due_reason(0.10, 0.4, 10.0), due_reason(0.05, 0.4, 10.0)
-    ('depth', 'finished', None)
+    >>> due_reason(0.3, 0.01, 10.0, 9.0), due_reason(0.1, 0.04, 10.0, 2.0), due_reason(0.05, 0.01, 70.0, 1.0)
+    ('depth', 'castings', None)
     """
     if depth_m >= (DEPTH_FULL_M if depth_full_m is None else depth_full_m):
         return "depth"
-    if depth_m >= DEPTH_WORTH_M and unfinished <= 1.0 - FINISHED_SHARE:
-        return "finished"
-    return "backlog" if backlog_days >= BACKLOG_DAYS else None
+    if castings_m >= CASTINGS_LAYER_M:
+        return "castings"
+    return "backlog" if backlog_days >= BACKLOG_DAYS and scraps_kg_per_m2 >= BACKLOG_LEAST else None
 
 
 DEPTH_FULL_M = sources.value("worms.depth_full")
-DEPTH_WORTH_M = sources.value("worms.depth_worth_turning")
-FINISHED_SHARE = sources.value("worms.finished_share_turn")
+CASTINGS_LAYER_M = sources.value("worms.castings_layer")
+BACKLOG_LEAST = sources.value("worms.backlog_least")
 BACKLOG_DAYS = sources.value("worms.backlog_days")
 MOVED_GOAL = sources.value("worms.moved_goal")
 UNFINISHED_GOAL = sources.value("worms.unfinished_goal")
