@@ -5,15 +5,6 @@ type Props = { label: string; value: unknown; onChange(value: unknown): void };
 
 const orNothing = (text: string) => (text.trim() === "" ? undefined : text);
 
-/** Letters, digits and a few marks make a name that other entries may point to. */
-export const slug = (text: string): string =>
-  text
-    .normalize("NFKD")
-    .replace(/[^0-9A-Za-z]+/g, "-")
-    .replace(/^-+|-+$/g, "")
-    .toLowerCase()
-    .slice(0, 40);
-
 export function TextInput({
   label,
   value,

@@ -1,17 +1,14 @@
 import { useState } from "preact/hooks";
-import { said, useHere } from "../here";
+import { said, unsaved, useHere } from "../here";
 import { check, type Finding } from "../log/check";
 import type { Draft } from "../log/entry";
 import { knowledge, stationTypes } from "../log/knowledge";
 import { Choice } from "../parts/choice";
-import { slug } from "../parts/inputs";
 import { Head, Part } from "../parts/screen";
 import { findingWords } from "../words/findings";
 import { t } from "../words/words";
-import { BEGIN_FIELDS } from "./begin_fields";
+import { type Answers, ASKED, setUps } from "./first_set_up";
 import { Field } from "./record/field";
-
-type Answers = Readonly<Record<string, Readonly<Record<string, unknown>>>>;
 
 /** An empty place: a few questions, and there is a round to walk. Works with no signal. */
 export function BeginScreen() {
@@ -21,8 +18,10 @@ export function BeginScreen() {
   const [found, find] = useState<(Finding & { type: string }) | null>(null);
   const toggle = (type: string) =>
     keep(kept.includes(type) ? kept.filter((one) => one !== type) : [...kept, type]);
-  const set = (type: string, name: string, value: unknown) =>
+  const set = (type: string, name: string, value: unknown) => {
     answer({ ...answers, [type]: { ...answers[type], [name]: value } });
+    unsaved.value = true;
+  };
   const save = async () => {
     const drafts = setUps(kept, answers);
     for (const [index, type] of kept.entries()) {
@@ -30,8 +29,9 @@ export function BeginScreen() {
       if (wrong !== null && !(wrong.ask && found?.ask)) return find({ ...wrong, type });
     }
     await journal.save(drafts);
-    const me = String(answers["person"]?.["name"] ?? "");
-    if (me !== "") await journal.keep("person", slug(me));
+    const me = drafts.find((draft) => draft["what"] === "person");
+    if (me) await journal.keep("person", me["item"]);
+    unsaved.value = false;
     said.value = { key: "app.begin.saved" };
   };
   return (
@@ -57,21 +57,13 @@ export function BeginScreen() {
         }))}
       />
       {kept.map((type) => (
-        <Part key={type} title={t(`app.choice.type.${type}`)}>
-          {(BEGIN_FIELDS[type] ?? ["name"]).map((name) => (
-            <Field
-              key={name}
-              name={name}
-              rule={knowledge.setup["station"]?.[name] ?? { type: "text" }}
-              kind="setup"
-              stationType={type}
-              value={answers[type]?.[name]}
-              start={name === "name" ? t(`app.choice.type.${type}`) : undefined}
-              wrong={found?.type === type && found.field === `set.${name}` ? found : null}
-              onChange={(value) => set(type, name, value)}
-            />
-          ))}
-        </Part>
+        <StationQuestions
+          key={type}
+          type={type}
+          answers={answers[type] ?? {}}
+          found={found?.type === type ? found : null}
+          onAnswer={(name, value) => set(type, name, value)}
+        />
       ))}
       {kept.length > 0 && (
         <>
@@ -103,6 +95,49 @@ export function BeginScreen() {
   );
 }
 
+type Questions = {
+  type: string;
+  answers: Readonly<Record<string, unknown>>;
+  found: Finding | null;
+  onAnswer(name: string, value: unknown): void;
+};
+
+function StationQuestions(questions: Questions) {
+  const { type } = questions;
+  const { first, later } = ASKED[type] ?? { first: ["name"], later: [] };
+  return (
+    <Part title={t(`app.choice.type.${type}`)}>
+      <Asked {...questions} names={first} />
+      {later.length > 0 && (
+        <details class="more">
+          <summary>{t("app.begin.more")}</summary>
+          <Asked {...questions} names={later} />
+        </details>
+      )}
+    </Part>
+  );
+}
+
+function Asked({ type, answers, found, onAnswer, names }: Questions & { names: readonly string[] }) {
+  return (
+    <>
+      {names.map((name) => (
+        <Field
+          key={name}
+          name={name}
+          rule={knowledge.setup["station"]?.[name] ?? { type: "text" }}
+          kind="setup"
+          stationType={type}
+          value={answers[name]}
+          start={name === "name" ? t(`app.choice.type.${type}`) : undefined}
+          wrong={found?.field === `set.${name}` ? found : null}
+          onChange={(value) => onAnswer(name, value)}
+        />
+      ))}
+    </>
+  );
+}
+
 const asked = (stationType: string, name: string) => ({
   name: stationType === "place" ? "place_name" : name,
   rule: { type: "text" },
@@ -111,21 +146,3 @@ const asked = (stationType: string, name: string) => ({
   start: undefined,
   wrong: null,
 });
-
-function setUps(kept: readonly string[], answers: Answers): Draft[] {
-  const stations = kept.map((type, index) => ({
-    kind: "setup",
-    what: "station",
-    item: slug(String(answers[type]?.["name"] ?? "")) || type,
-    set: { type, order: index + 1, name: t(`app.choice.type.${type}`), ...answers[type] },
-  }));
-  const place = answers["place"]?.["name"];
-  const me = answers["person"]?.["name"];
-  return [
-    ...stations,
-    ...(place ? [{ kind: "setup", what: "place", item: "place", set: { name: place } }] : []),
-    ...(me
-      ? [{ kind: "setup", what: "person", item: slug(String(me)) || "host", set: { name: me, role: "host" } }]
-      : []),
-  ];
-}

@@ -2,7 +2,7 @@ import { useState } from "preact/hooks";
 import { said, unsaved, useHere } from "../../here";
 import { check, type Finding } from "../../log/check";
 import { type FieldRule, knowledge } from "../../log/knowledge";
-import { slug } from "../../parts/inputs";
+import { newId } from "../../log/new_id";
 import { findingWords } from "../../words/findings";
 import { t } from "../../words/words";
 import { Field } from "../record/field";
@@ -26,7 +26,7 @@ export function ItemForm({ what, id, done }: { what: string; id: string; done():
     done();
   };
   const save = async () => {
-    const item = id || newId(String(now["name"] ?? now["type"] ?? what), taken());
+    const item = id || newId(String(now["name"] ?? now["type"] ?? ""), taken(), what);
     const draft = { kind: "setup", what, item, set: change };
     const wrong = check({ ...draft, id: "x", at: "" }, holding.known.value);
     if (wrong !== null && !(wrong.ask && found?.ask)) return find(wrong);
@@ -75,13 +75,4 @@ export function ItemForm({ what, id, done }: { what: string; id: string; done():
       </div>
     </form>
   );
-}
-
-/** A name other entries can point to, made from what people call it, unlike those there are. */
-export function newId(name: string, taken: ReadonlySet<string>): string {
-  const base = slug(name) || "item";
-  if (!taken.has(base)) return base;
-  let number = 2;
-  while (taken.has(`${base}-${number}`)) number += 1;
-  return `${base}-${number}`;
 }

@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import { said, useHere } from "../../here";
-import { slug } from "../../parts/inputs";
+import { newId } from "../../log/new_id";
 import { t } from "../../words/words";
 
 /** Who is holding this phone: their name goes with what is recorded. */
@@ -10,9 +10,8 @@ export function WhoPart() {
   const mine = journal.kept.value["person"];
   const be = (id: string) => void journal.keep("person", id);
   const join = async () => {
-    const wanted = slug(name) || "somebody";
     const taken = new Set(holding.people.value.map((one) => one.id));
-    const id = taken.has(wanted) ? `${wanted}-${taken.size + 1}` : wanted;
+    const id = newId(name, taken, "person");
     await journal.save([
       { kind: "setup", what: "person", item: id, set: { name: name.trim(), role: "helper" } },
     ]);

@@ -1,0 +1,106 @@
+"""An empty place is set up in a few questions, with no signal; what can't go into the log stays in sight."""
+
+import json
+
+from playwright.sync_api import Page, expect
+
+from tests.browser.places import BED, dumped, fill, log, visit
+from tests.browser.server import LiveServer
+
+
+def test_an_empty_place_is_set_up_with_no_signal_and_walked_at_once(
+    live_server: LiveServer, phone: Page
+) -> None:
+    phone.goto(live_server.url)
+    phone.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+    expect(phone.get_by_role("heading", name="What do you tend here?")).to_be_visible()
+    phone.wait_for_function("() => navigator.serviceWorker.controller !== null")
+    live_server.kill()
+    phone.reload()
+    phone.get_by_role("button", name="Worm bed").click()
+    phone.get_by_role("button", name="Larvae bin").click()
+    phone.get_by_role("textbox", name="What is this place called?").fill("Upper garden")
+    phone.get_by_role("textbox", name="And what are you called?").fill("Ida")
+    phone.get_by_role("button", name="Set them up").click()
+
+    expect(phone.get_by_text("Upper garden")).to_be_visible()
+    phone.get_by_role("link", name="Worm bed").click()
+    phone.get_by_role("button", name="More").click()
+    phone.get_by_role("button", name="Looked: all well").click()
+    expect(phone.get_by_text("Saved on this phone.")).to_be_visible()
+    expect(phone.get_by_text("5 not sent yet")).to_be_visible()
+
+    phone.goto(f"{live_server.url}/#/place/sync")
+    live_server.start()
+    phone.get_by_role("button", name="Send now").click()
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    sent = dumped(live_server)
+    assert [(one["what"], one["item"]) for one in sent if one["kind"] == "setup"] == [
+        ("station", "bed"),
+        ("station", "bin"),
+        ("place", "place"),
+        ("person", "ida"),
+    ]
+    assert [(one["station"], one["by"]) for one in sent if one["kind"] == "signs"] == [("bed", "ida")]
+    assert json.loads(live_server.run("plan", "--json"))["place"]["name"] == "Upper garden"
+
+
+def test_a_container_set_up_on_the_phone_can_be_filled_at_once(live_server: LiveServer, phone: Page) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    live_server.kill()
+    phone.goto(f"{live_server.url}/#/place/containers")
+    phone.get_by_role("button", name="Add a container").click()
+    phone.get_by_role("textbox", name="Name").fill("Blue bucket")
+    phone.get_by_role("textbox", name="Volume").fill("9")
+    phone.get_by_role("button", name="Save", exact=True).click()
+    expect(phone.get_by_role("button", name="Blue bucket")).to_be_visible()
+    phone.goto("about:blank")
+    phone.goto(f"{live_server.url}/#/station/{BED}/record/feed")
+    phone.get_by_role("group", name="What", exact=True).get_by_role("button").first.click()
+    phone.get_by_role("button", name="Blue bucket").click()
+    phone.get_by_role("button", name="¼").click()
+    phone.get_by_role("button", name="Save", exact=True).click()
+    expect(phone.get_by_text("2 not sent yet")).to_be_visible()
+    live_server.start()
+    phone.reload()
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    setup, feed = dumped(live_server)[-2:]
+    assert setup["set"] == {"name": "Blue bucket", "volume": {"value": 9, "unit": "L"}}
+    assert feed["amount"] == {"container": "blue-bucket", "filled": 0.25}
+
+
+def test_an_entry_that_was_held_says_what_to_mend_and_goes_when_it_is_mended(
+    live_server: LiveServer, phone: Page
+) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    live_server.kill()
+    phone.goto(f"{live_server.url}/#/station/{BED}/record/feed")
+    phone.get_by_text("Something else").click()
+    phone.get_by_role("button", name="seaweed").click()
+    phone.get_by_role("button", name="Weighed or measured").click()
+    phone.get_by_role("textbox", name="How much").fill("2")
+    phone.get_by_role("button", name="Unit: kg").click()
+    while "Unit: L" not in (phone.locator(".unit").get_attribute("aria-label") or ""):
+        phone.locator(".unit").click()
+    phone.get_by_role("textbox", name="How much").fill("2")
+    phone.get_by_role("button", name="Save", exact=True).click()
+    expect(phone.get_by_text("1 not sent yet")).to_be_visible()
+    before = len(list(log()))
+
+    live_server.start()
+    phone.reload()
+    phone.get_by_role("link", name="1 held").click()
+    expect(phone.get_by_text("Nobody has said how much a litre of this weighs.")).to_be_visible()
+    assert len(dumped(live_server)) == before
+    phone.reload()
+    phone.get_by_role("button", name="Mend").click()
+    while "Unit: kg" not in (phone.locator(".unit").get_attribute("aria-label") or ""):
+        phone.locator(".unit").click()
+    phone.get_by_role("textbox", name="How much").fill("1.5")
+    phone.get_by_role("button", name="Save the mended one").click()
+    expect(phone.get_by_text("held")).to_have_count(0)
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    (mended,) = dumped(live_server)[before:]
+    assert mended["amount"] == {"value": 1.5, "unit": "kg"}

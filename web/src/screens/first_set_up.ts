@@ -1,0 +1,40 @@
+import type { Draft } from "../log/entry";
+import { newId } from "../log/new_id";
+import { t } from "../words/words";
+
+/** The few questions of the first set-up, and those that can as well wait. */
+export const ASKED: Readonly<Record<string, { first: readonly string[]; later: readonly string[] }>> = {
+  bed: {
+    first: ["name", "side_area"],
+    later: ["side_a_name", "side_b_name", "feeding_side", "side_depth", "start_worms"],
+  },
+  bin: { first: ["name", "bin_area"], later: ["bin_depth"] },
+  pond: { first: ["name", "area"], later: ["volume", "fish_stock"] },
+  hive: { first: ["name", "boxes"], later: [] },
+};
+
+export type Answers = Readonly<Record<string, Readonly<Record<string, unknown>>>>;
+
+/** The set-up entries that answer the questions: the stations in the order they were chosen, place, person. */
+export function setUps(chosen: readonly string[], answers: Answers): Draft[] {
+  const taken = new Set<string>();
+  const stations = chosen.map((type, index) => {
+    const item = newId(String(answers[type]?.["name"] ?? type), taken, type);
+    taken.add(item);
+    const set = { type, order: index + 1, name: t(`app.choice.type.${type}`), ...answers[type] };
+    return { kind: "setup", what: "station", item, set };
+  });
+  const place = answers["place"]?.["name"];
+  const me = answers["person"]?.["name"];
+  const person = {
+    kind: "setup",
+    what: "person",
+    item: newId(String(me ?? ""), new Set(), "host"),
+    set: { name: me, role: "host" },
+  };
+  return [
+    ...stations,
+    ...(place ? [{ kind: "setup", what: "place", item: "place", set: { name: place } }] : []),
+    ...(me ? [person] : []),
+  ];
+}
