@@ -1,0 +1,90 @@
+"""A newer version of the app waits until a person takes it, and never comes over something half typed."""
+
+import shutil
+from collections.abc import Iterator
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from threading import Thread
+
+import pytest
+from playwright.sync_api import Page, expect
+
+BUILT = Path(__file__).parents[2] / "web" / "dist"
+READY = "A newer version of the app is ready."
+
+
+class Quiet(SimpleHTTPRequestHandler):
+    """Serves files, remembers nothing, says nothing."""
+
+    def log_message(self, format: str, *args: object) -> None:
+        """Say nothing."""
+
+    def end_headers(self) -> None:
+        self.send_header("Cache-Control", "no-cache")
+        super().end_headers()
+
+
+@pytest.fixture
+def site(tmp_path: Path) -> Iterator[tuple[str, Path]]:
+    """Give the address of the built app, served from a copy that can be changed; there is no service."""
+    copy = tmp_path / "site"
+    shutil.copytree(BUILT, copy)
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(copy)))
+    thread = Thread(target=server.serve_forever)
+    thread.start()
+    yield f"http://127.0.0.1:{server.server_address[1]}", copy
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+def settle(page: Page, address: str) -> None:
+    """Open the app, set up a bed, and wait until the service worker serves the page."""
+    page.goto(address)
+    page.wait_for_function("() => navigator.serviceWorker.controller !== null")
+    page.get_by_role("button", name="Worm bed").click()
+    page.get_by_role("button", name="Set it up").click()
+    expect(page.get_by_role("link", name="Worm bed")).to_be_visible()
+
+
+def publish(folder: Path) -> None:
+    """Put a newer version of the app in place."""
+    worker = folder / "sw.js"
+    worker.write_text(worker.read_text(encoding="utf-8") + "\n// newer\n", encoding="utf-8")
+
+
+def look_for_it(page: Page) -> None:
+    page.evaluate("() => navigator.serviceWorker.getRegistration().then(one => one.update())")
+
+
+def test_a_newer_version_waits_and_is_taken_when_a_person_says_so(
+    site: tuple[str, Path], phone: Page
+) -> None:
+    address, folder = site
+    settle(phone, address)
+    expect(phone.get_by_text(READY)).to_have_count(0)
+    publish(folder)
+    look_for_it(phone)
+    expect(phone.get_by_text(READY)).to_be_visible()
+    phone.evaluate("() => { window.old = true }")
+    phone.get_by_role("button", name="Change over now").click()
+    phone.wait_for_function("() => window.old === undefined && document.querySelector('h1') !== null")
+    expect(phone.get_by_text(READY)).to_have_count(0)
+    expect(phone.get_by_role("link", name="Worm bed")).to_be_visible()
+
+
+def test_a_newer_version_says_nothing_while_something_is_half_typed(
+    site: tuple[str, Path], phone: Page
+) -> None:
+    address, folder = site
+    settle(phone, address)
+    phone.goto(f"{address}/#/station/bed/record/reading")
+    phone.get_by_role("textbox", name="Temperature", exact=True).fill("21")
+    publish(folder)
+    look_for_it(phone)
+    phone.wait_for_function("() => navigator.serviceWorker.getRegistration().then(one => one.waiting !== null)")
+    expect(phone.get_by_text(READY)).to_have_count(0)
+    expect(phone.get_by_role("textbox", name="Temperature", exact=True)).to_have_value("21")
+    phone.get_by_role("button", name="Save", exact=True).click()
+    expect(phone.get_by_text(READY)).to_be_visible()
