@@ -6,10 +6,11 @@ there are. `problem` is the one judge of a good entry: the phone, the API, the c
 fold all ask it. Kinds and fields it does not know come from a newer phone: they pass, untouched.
 """
 
+import dataclasses
 import json
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 from math import isfinite
@@ -38,7 +39,7 @@ class Problem:
     code: str
     field: str
     message: str
-    values: Mapping[str, Any] = field(default_factory=dict)
+    values: Mapping[str, Any] = dataclasses.field(default_factory=dict)
 
 
 class Moment(NamedTuple):
@@ -81,6 +82,10 @@ class Known:
     feedstocks: frozenset[str]
     densities: frozenset[str]
     """Feedstocks whose volume can be turned into a mass."""
+    weighed: frozenset[str] = frozenset()
+    """Containers that were weighed full: what fills them needs no density."""
+    unmeasured: frozenset[str] = frozenset()
+    """Containers of which nobody has said what they hold."""
 
 
 @cache
@@ -255,7 +260,9 @@ def _volume(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
     feedstock, amount = raw.get("feedstock"), raw.get("amount")
     if known is None or feedstock is None or feedstock in known.densities:
         return None
-    if isinstance(amount, Mapping) and ("container" in amount or units.kind_of(amount["unit"]) == "volume"):
+    if not isinstance(amount, Mapping) or amount.get("container") in known.weighed:
+        return None
+    if "container" in amount or units.kind_of(amount["unit"]) == "volume":
         return Problem(
             "no_density",
             "amount",
@@ -481,6 +488,14 @@ def _amount(name: str, value: Any, rule: _Rule, known: Known | None) -> Problem 
             "unknown_container",
             name,
             f"no container is called {container!r}; set it up first, or give a weight",
+            {"container": container},
+        )
+    if known is not None and container in known.unmeasured:
+        return Problem(
+            "no_measure",
+            name,
+            f"nobody has said what the container {container!r} holds; set its volume or its full weight "
+            "first, or give a weight",
             {"container": container},
         )
     if not _is_number(filled) or not 0.0 < filled <= 20.0:

@@ -11,6 +11,8 @@ from typing import Literal, NotRequired, TypedDict
 Value = str | float | int | bool | None
 
 ISO_DIGITS = 6
+MOST_ENTRIES = 12
+"""A working names the newest entries it rests on, no more than these."""
 
 
 class Because(TypedDict):
@@ -144,14 +146,40 @@ class StationPlan(TypedDict):
     series: list[Series]
 
 
-class Stream(TypedDict):
-    """One stream of scraps kept out of landfill in a period."""
+class Spread(TypedDict):
+    """A middle figure between the ends of its range."""
 
-    stream: str
+    low: float
+    mid: float
+    high: float
+
+
+class Row(TypedDict):
+    """What of something was fed, with its range, and what of it left again for landfill.
+
+    `measured_kg` was weighed, `estimated_kg` came from containers and volumes: parts of `kg`.
+    """
+
     kg: float
     low: float
     high: float
     measured_kg: float
+    estimated_kg: float
+    dry_kg: float
+    rejected_kg: float
+    net_kg: float
+
+
+class Stream(Row):
+    """One stream of scraps."""
+
+    stream: str
+
+
+class Share(Row):
+    """What one station got, or one person fed; an `id` of '' is nobody named."""
+
+    id: str
 
 
 class Month(TypedDict):
@@ -161,22 +189,154 @@ class Month(TypedDict):
     streams: dict[str, float]
     rejected_kg: float
     net_kg: float
+    low: float
+    high: float
+    measured_kg: float
+    estimated_kg: float
+    dry_kg: float
+    outputs: dict[str, float]
+
+
+class AvoidedReport(TypedDict):
+    """Avoided by one assessment report's warming potentials, kg of CO2 equivalent.
+
+    `net` = `landfill` − `treatment`, ends set against each other. `measured` is the treatment by what was
+    measured on worm bins and larvae, null where a bed has no area set; `net_wet` the net by the IPCC's
+    wet weights.
+    """
+
+    report: str
+    landfill: Spread
+    treatment: Spread
+    net: Spread
+    measured: Spread | None
+    net_wet: Spread
+
+
+class Avoided(TypedDict):
+    """Methane a landfill would have made, less what was emitted here; two digits, for it knows no more.
+
+    `climate` and `landfill_gas` are null where the place has not set them: the range spans all cases.
+    `within` is methane avoided up to each year after the deposit: part of `methane_kg`, never added to it.
+    """
+
+    climate: str | None
+    landfill_gas: str | None
+    methane_kg: Spread
+    within: dict[str, float]
+    reports: list[AvoidedReport]
+    because: Because
+    boundary: Because
+
+
+class Output(TypedDict):
+    """One product taken out: wet and dry mass and nutrients it holds; null where nobody knows."""
+
+    what: str
+    kg: float
+    low: float
+    high: float
+    measured_kg: float
+    dry: Spread
+    nitrogen: Spread | None
+    phosphorus: Spread | None
+    potassium: Spread | None
+
+
+class Nutrient(TypedDict):
+    """One nutrient, kg of the element: fed, expected to stay, and taken out to soil; `oxide` as sacks say.
+
+    `unknown_dry_kg` is dry matter fed of which nobody has said what it holds.
+    """
+
+    nutrient: str
+    fed: Spread | None
+    expected: Spread | None
+    to_soil: Spread | None
+    oxide: Spread | None
+    unknown_dry_kg: float
+
+
+class Recovered(TypedDict):
+    """What came out of the stations, and the nutrients of it that soil gets."""
+
+    outputs: list[Output]
+    nutrients: list[Nutrient]
+    because: Because
+
+
+class Flow(TypedDict):
+    """Wet mass, dry mass and nitrogen of one thing that moved or lies somewhere, unrounded."""
+
+    what: str
+    wet_kg: float
+    dry_kg: float
+    nitrogen_kg: float
+
+
+class Account(TypedDict):
+    """A station (`at bed`), a product in hand (`hand larvae`) or the place, over a period.
+
+    before + came = left + lost + after, for each of the three figures.
+    """
+
+    account: str
+    came: list[Flow]
+    left: list[Flow]
+    lost: Flow
+    before: Flow
+    after: Flow
+
+
+class Balance(TypedDict):
+    """The whole place as a balance of mass and nitrogen; `open_kg` is the largest gap of any account."""
+
+    place: Account
+    accounts: list[Account]
+    open_kg: float
+    because: Because
+
+
+class Standard(TypedDict):
+    """What a published standard of measuring counts here, and words that say so."""
+
+    id: str
+    key: str
+    kg: float
+    cite: str
 
 
 class Tally(TypedDict):
-    """What was kept out of landfill, and what came out, in a period (both days included)."""
+    """What was kept out of landfill, and what came out, in a period (both days included).
+
+    `stations` and `people` give what was fed; `by_station` and `by_person` the same in full. `kept_pct`
+    is the net share of what was fed; null where nothing was.
+    """
 
     since: str
     until: str
     net: Figure
     gross_kg: float
     rejected_kg: float
+    kept_pct: float | None
+    measured_kg: float
+    estimated: Spread
+    dry: Spread
     streams: list[Stream]
     stations: dict[str, float]
     people: dict[str, float]
+    by_station: list[Share]
+    by_person: list[Share]
     months: list[Month]
     outputs: dict[str, float]
     not_counted_kg: dict[str, float]
+    rejected_apart_kg: dict[str, float]
+    elsewhere_kg: float
+    avoided: Avoided
+    recovered: Recovered
+    balance: Balance
+    standards: list[Standard]
+    asks: list[Warning]
 
 
 class PersonPlan(TypedDict):
@@ -270,6 +430,15 @@ def figure(value: float) -> float:
     return float(f"{value:.{ISO_DIGITS}g}")
 
 
+def rough(value: float) -> float:
+    """Round to two digits what is known no better.
+
+    >>> rough(1224.4), rough(-0.01234)
+    (1200.0, -0.012)
+    """
+    return float(f"{value:.2g}")
+
+
 def iso(day: int) -> str:
     """Write a proleptic ordinal as `YYYY-MM-DD`.
 
@@ -301,5 +470,10 @@ def blank(station_id: str, station_type: str, name: str, order: float) -> Statio
 def because(
     key: str, entries: list[str] | None = None, constants: list[str] | None = None, **values: Value
 ) -> Because:
-    """Put a working together; at most the newest twelve entries are named."""
-    return {"key": key, "values": values, "entries": (entries or [])[-12:], "constants": constants or []}
+    """Put a working together; at most the newest `MOST_ENTRIES` entries are named."""
+    return {
+        "key": key,
+        "values": values,
+        "entries": (entries or [])[-MOST_ENTRIES:],
+        "constants": constants or [],
+    }

@@ -118,13 +118,49 @@ export type StationPlan = {
   readonly series: readonly Series[];
 };
 
-/** One stream of scraps kept out of landfill in a period. */
-export type Stream = {
-  readonly stream: string;
+/** A middle figure between the ends of its range. */
+export type Spread = {
+  readonly low: number;
+  readonly mid: number;
+  readonly high: number;
+};
+
+/** What of something was fed, with its range, and what of it left again for landfill. `measured_kg` was weighed, `estimated_kg` came from containers and volumes: parts of `kg`. */
+export type Row = {
   readonly kg: number;
   readonly low: number;
   readonly high: number;
   readonly measured_kg: number;
+  readonly estimated_kg: number;
+  readonly dry_kg: number;
+  readonly rejected_kg: number;
+  readonly net_kg: number;
+};
+
+/** One stream of scraps. */
+export type Stream = {
+  readonly kg: number;
+  readonly low: number;
+  readonly high: number;
+  readonly measured_kg: number;
+  readonly estimated_kg: number;
+  readonly dry_kg: number;
+  readonly rejected_kg: number;
+  readonly net_kg: number;
+  readonly stream: string;
+};
+
+/** What one station got, or one person fed; an `id` of '' is nobody named. */
+export type Share = {
+  readonly kg: number;
+  readonly low: number;
+  readonly high: number;
+  readonly measured_kg: number;
+  readonly estimated_kg: number;
+  readonly dry_kg: number;
+  readonly rejected_kg: number;
+  readonly net_kg: number;
+  readonly id: string;
 };
 
 /** One month of the tally, `YYYY-MM`. `net_kg` = sum of streams − `rejected_kg`, and may be below 0. */
@@ -133,21 +169,125 @@ export type Month = {
   readonly streams: Readonly<Record<string, number>>;
   readonly rejected_kg: number;
   readonly net_kg: number;
+  readonly low: number;
+  readonly high: number;
+  readonly measured_kg: number;
+  readonly estimated_kg: number;
+  readonly dry_kg: number;
+  readonly outputs: Readonly<Record<string, number>>;
 };
 
-/** What was kept out of landfill, and what came out, in a period (both days included). */
+/** Avoided by one assessment report's warming potentials, kg of CO2 equivalent. `net` = `landfill` − `treatment`, ends set against each other. `measured` is the treatment by what was measured on worm bins and larvae, null where a bed has no area set; `net_wet` the net by the IPCC's wet weights. */
+export type AvoidedReport = {
+  readonly report: string;
+  readonly landfill: Spread;
+  readonly treatment: Spread;
+  readonly net: Spread;
+  readonly measured: Spread | null;
+  readonly net_wet: Spread;
+};
+
+/** Methane a landfill would have made, less what was emitted here; two digits, for it knows no more. `climate` and `landfill_gas` are null where the place has not set them: the range spans all cases. `within` is methane avoided up to each year after the deposit: part of `methane_kg`, never added to it. */
+export type Avoided = {
+  readonly climate: string | null;
+  readonly landfill_gas: string | null;
+  readonly methane_kg: Spread;
+  readonly within: Readonly<Record<string, number>>;
+  readonly reports: readonly AvoidedReport[];
+  readonly because: Because;
+  readonly boundary: Because;
+};
+
+/** One product taken out: wet and dry mass and nutrients it holds; null where nobody knows. */
+export type Output = {
+  readonly what: string;
+  readonly kg: number;
+  readonly low: number;
+  readonly high: number;
+  readonly measured_kg: number;
+  readonly dry: Spread;
+  readonly nitrogen: Spread | null;
+  readonly phosphorus: Spread | null;
+  readonly potassium: Spread | null;
+};
+
+/** One nutrient, kg of the element: fed, expected to stay, and taken out to soil; `oxide` as sacks say. `unknown_dry_kg` is dry matter fed of which nobody has said what it holds. */
+export type Nutrient = {
+  readonly nutrient: string;
+  readonly fed: Spread | null;
+  readonly expected: Spread | null;
+  readonly to_soil: Spread | null;
+  readonly oxide: Spread | null;
+  readonly unknown_dry_kg: number;
+};
+
+/** What came out of the stations, and the nutrients of it that soil gets. */
+export type Recovered = {
+  readonly outputs: readonly Output[];
+  readonly nutrients: readonly Nutrient[];
+  readonly because: Because;
+};
+
+/** Wet mass, dry mass and nitrogen of one thing that moved or lies somewhere, unrounded. */
+export type Flow = {
+  readonly what: string;
+  readonly wet_kg: number;
+  readonly dry_kg: number;
+  readonly nitrogen_kg: number;
+};
+
+/** A station (`at bed`), a product in hand (`hand larvae`) or the place, over a period. before + came = left + lost + after, for each of the three figures. */
+export type Account = {
+  readonly account: string;
+  readonly came: readonly Flow[];
+  readonly left: readonly Flow[];
+  readonly lost: Flow;
+  readonly before: Flow;
+  readonly after: Flow;
+};
+
+/** The whole place as a balance of mass and nitrogen; `open_kg` is the largest gap of any account. */
+export type Balance = {
+  readonly place: Account;
+  readonly accounts: readonly Account[];
+  readonly open_kg: number;
+  readonly because: Because;
+};
+
+/** What a published standard of measuring counts here, and words that say so. */
+export type Standard = {
+  readonly id: string;
+  readonly key: string;
+  readonly kg: number;
+  readonly cite: string;
+};
+
+/** What was kept out of landfill, and what came out, in a period (both days included). `stations` and `people` give what was fed; `by_station` and `by_person` the same in full. `kept_pct` is the net share of what was fed; null where nothing was. */
 export type Tally = {
   readonly since: string;
   readonly until: string;
   readonly net: Figure;
   readonly gross_kg: number;
   readonly rejected_kg: number;
+  readonly kept_pct: number | null;
+  readonly measured_kg: number;
+  readonly estimated: Spread;
+  readonly dry: Spread;
   readonly streams: readonly Stream[];
   readonly stations: Readonly<Record<string, number>>;
   readonly people: Readonly<Record<string, number>>;
+  readonly by_station: readonly Share[];
+  readonly by_person: readonly Share[];
   readonly months: readonly Month[];
   readonly outputs: Readonly<Record<string, number>>;
   readonly not_counted_kg: Readonly<Record<string, number>>;
+  readonly rejected_apart_kg: Readonly<Record<string, number>>;
+  readonly elsewhere_kg: number;
+  readonly avoided: Avoided;
+  readonly recovered: Recovered;
+  readonly balance: Balance;
+  readonly standards: readonly Standard[];
+  readonly asks: readonly Warning[];
 };
 
 /** Somebody of the place. */
