@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from math import sqrt
 from typing import NamedTuple
 
-from fallowside.core import sources
+from fallowside.core import rotation, sources
 from fallowside.core.bedlog import FIRST, SECOND, Act, Count
 from fallowside.core.numeric import exp, log, log1p
 
@@ -47,7 +47,7 @@ def sights(acts: Sequence[Act], count: Count | None, clumping: float) -> tuple[S
 
 def _clumps(count: Count, clumping: float) -> tuple[float, ...]:
     """Give both sides' worms per clump, weakened as scoops never stand for a whole side."""
-    first, second = (sum(scoops) / clumping for scoops in count.counts)
+    first, second = (rotation.total(scoops) / clumping for scoops in count.counts)
     total = first + second
     share = (first + 0.5) / (total + 1.0)
     weight = 1.0 / (1.0 + total * share * (1.0 - share) * _SPREAD_PLACES * _SPREAD_PLACES)

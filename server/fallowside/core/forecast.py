@@ -96,6 +96,16 @@ class Belief:
             total += value * weight
         return total
 
+    def explained(self, values: Sequence[float], by: Sequence[float]) -> float:
+        """Give the share of the variance of one value per draw that goes along with another, 0 to 1."""
+        middle, centre = self.mean(values), self.mean(by)
+        joint = spread = own = 0.0
+        for value, other, weight in zip(values, by, self.weights, strict=True):
+            joint += weight * (value - middle) * (other - centre)
+            spread += weight * (value - middle) * (value - middle)
+            own += weight * (other - centre) * (other - centre)
+        return joint * joint / (spread * own) if spread > 0.0 and own > 0.0 else 0.0
+
     def middle(self) -> Guess:
         """Give the guess at the mean of the draws: geometric for rates, times and densities."""
         point = tuple(self.mean([draw.point[at] for draw in self.draws]) for at in range(len(LEARNED)))

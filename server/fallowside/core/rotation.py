@@ -68,8 +68,8 @@ def share(
     require("volume ratio", volume_ratio, 1e-6, 1e6, "")
     for count in (*feeding_counts, *resting_counts):
         require("worms in a scoop", count, 0, 1e9, "worms")
-    shape_fed = _total(feeding_counts) / dispersion + _JEFFREYS
-    shape_resting = _total(resting_counts) / dispersion + _JEFFREYS
+    shape_fed = total(feeding_counts) / dispersion + _JEFFREYS
+    shape_resting = total(resting_counts) / dispersion + _JEFFREYS
     return _beta_span(shape_fed, shape_resting, level, volume_ratio)
 
 
@@ -90,10 +90,10 @@ def clumping(groups: Sequence[Sequence[int]]) -> float:
     squares = _CLUMPING * _CLUMPING_SCOOPS
     freedom = _CLUMPING_SCOOPS
     for counts in groups:
-        total = _total(counts)
-        if len(counts) < 2 or total == 0:
+        worms = total(counts)
+        if len(counts) < 2 or worms == 0:
             continue
-        mean = total / len(counts)
+        mean = worms / len(counts)
         for count in counts:
             squares += (count - mean) * (count - mean) / mean
         freedom += len(counts) - 1
@@ -158,11 +158,12 @@ def _reweighed(scooped: float, ratio: float) -> float:
     return scooped * ratio / (scooped * ratio + 1.0 - scooped)
 
 
-def _total(counts: Sequence[int]) -> int:
-    total = 0
+def total(counts: Sequence[int]) -> int:
+    """Give the worms in all scoops of a side."""
+    found = 0
     for count in counts:
-        total += count
-    return total
+        found += count
+    return found
 
 
 # -- migration -----------------------------------------------------------------------------------
