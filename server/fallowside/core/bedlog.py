@@ -151,7 +151,7 @@ def _index(side: str) -> int:
 
 def _feed(log: Log, entry: Entry, place: Place) -> None:
     feedstock = entry.data["feedstock"]
-    mass = place.mass(entry.data["amount"], feedstock)
+    mass = place.mass(entry.data["amount"], feedstock, entry.us)
     material = place.material(feedstock)
     dry = mass.kg * (1.0 - material.moisture_pct / 100.0)
     side = _index(entry.side)
@@ -172,7 +172,7 @@ def _feed(log: Log, entry: Entry, place: Place) -> None:
 
 
 def _water(log: Log, entry: Entry, place: Place) -> None:
-    litres = place.litres(entry.data["amount"])
+    litres = place.litres(entry.data["amount"], entry.us)
     log.acts.append(Act(entry.day, "water", _index(entry.side), water_kg=litres, id=entry.id))
 
 
@@ -181,7 +181,7 @@ def _switch(log: Log, entry: Entry, place: Place) -> None:
 
 
 def _castings(log: Log, entry: Entry, place: Place) -> None:
-    mass = place.mass(entry.data["amount"], "finished_castings")
+    mass = place.mass(entry.data["amount"], "finished_castings", entry.us)
     dry = mass.kg * (1.0 - _CASTINGS_MOISTURE / 100.0)
     what: What = "harvest" if entry.data["method"] == "after_migration" else "scrape"
     spread = 0.5 * (mass.high - mass.low) / mass.kg if mass.kg > 0.0 else 0.0

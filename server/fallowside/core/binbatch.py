@@ -45,7 +45,7 @@ def _batch(
     last = clear_outs[-1]
     feeds = [feed for feed in log.feeds if since_us < feed.us <= last.us]
     fed_kg = fsum(feed.kg for feed in feeds)
-    residue_kg = fsum(place.mass(entry.data["amount"], RESIDUE).kg for entry in clear_outs)
+    residue_kg = fsum(place.mass(entry.data["amount"], RESIDUE, entry.us).kg for entry in clear_outs)
     larvae_kg = fsum(catch.kg for catch in log.catches if since_us < catch.us <= last.us)
     days = max(1, last.day - since_day)
     batch: dict[str, object] = {

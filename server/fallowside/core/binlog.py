@@ -142,7 +142,7 @@ def _larvae(entry: Entry, place: Place, grams: float) -> tuple[float, float]:
     """Give kilograms and number of the larvae of a self-harvest or `given` entry."""
     amount: Mapping[str, Any] | None = entry.data.get("amount")
     count = entry.data.get("count")
-    kg = None if amount is None else place.mass(amount, "larvae").kg
+    kg = None if amount is None else place.mass(amount, "larvae", entry.us).kg
     if count is not None:
         return (float(count) * grams / GRAMS if kg is None else kg), float(count)
     weight = kg or 0.0
@@ -151,7 +151,7 @@ def _larvae(entry: Entry, place: Place, grams: float) -> tuple[float, float]:
 
 def _take_feed(log: Log, entry: Entry, place: Place) -> None:
     name = entry.data["feedstock"]
-    mass = place.mass(entry.data["amount"], name)
+    mass = place.mass(entry.data["amount"], name, entry.us)
     dry = mass.kg * (1.0 - place.material(name).moisture_pct / 100.0)
     log.feeds.append(
         Feed(entry.us, entry.day, entry.id, name, mass.kg, mass.low, mass.high, dry, group(place, name))
@@ -194,7 +194,7 @@ def _take_clear_out(log: Log, entry: Entry, place: Place) -> None:
 
 
 def _take_reject(log: Log, entry: Entry, place: Place) -> None:
-    kg = place.mass(entry.data["amount"], entry.data["feedstock"]).kg
+    kg = place.mass(entry.data["amount"], entry.data["feedstock"], entry.us).kg
     log.rejects.append((entry.us, kg))
 
 

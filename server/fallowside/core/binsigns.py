@@ -334,7 +334,7 @@ def outputs(log: Log, place: Place) -> dict[str, object]:
         if one.day > log.today - 365 and one.data["what"] == "larvae":
             amount, count = one.data.get("amount"), one.data.get("count")
             kg = (
-                place.mass(amount, "larvae").kg
+                place.mass(amount, "larvae", one.us).kg
                 if amount is not None
                 else float(count) * log.grams / binlog.GRAMS
             )

@@ -27,9 +27,9 @@ def look(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -
             if data.get("mass") is not None:
                 tallied["kg"] = figure(tallied["kg"] + place.mass(data["mass"]).kg)
         elif entry.kind == "feed":
-            feed_kg += place.mass(data["amount"], data["feedstock"]).kg
+            feed_kg += place.mass(data["amount"], data["feedstock"], entry.us).kg
         elif entry.kind == "solids":
-            solids_kg += place.mass(data["amount"], "pond_solids").kg
+            solids_kg += place.mass(data["amount"], "pond_solids", entry.us).kg
         elif entry.kind == "reading":
             if data.get("temperature") is not None:
                 last["temperature_c"] = celsius = place.si(data["temperature"])
