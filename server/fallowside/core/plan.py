@@ -101,6 +101,7 @@ class Fold:
         self._fresh: list[Mapping[str, Any]] = []
         self._log: _Log | None = None
         self._memos: dict[str, Any] = {}
+        self._tally = tally.Memo()
         self.add(entries)
 
     def add(self, entries: Iterable[Mapping[str, Any]]) -> None:
@@ -130,7 +131,7 @@ class Fold:
             "at": at,
             "place": _place(log.place),
             "stations": stations,
-            "tally": tally.tally(seen, log.place, tally.year_before(now.day), now.day),
+            "tally": tally.tally(seen, log.place, tally.year_before(now.day), now.day, self._tally),
             "limits": [limit for station in stations for limit in station["limits"]],
             "constants": {},
             "made_from": {
