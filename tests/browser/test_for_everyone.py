@@ -56,7 +56,9 @@ def test_axe_finds_nothing_on_any_screen(shown: Page, demo: LiveServer) -> None:
         open_screen(shown, f"{demo.url}/#/{path}")
         act(shown)
         report = Axe().run(shown)
-        found += [f"{name}: {one['id']} {one['nodes'][0]['html'][:120]}" for one in report.response["violations"]]
+        found += [
+            f"{name}: {one['id']} {one['nodes'][0]['html'][:120]}" for one in report.response["violations"]
+        ]
     assert not found, "\n".join(found)
 
 

@@ -122,3 +122,17 @@ def test_undo_takes_back_what_was_saved_by_an_entry_of_its_own(live_server: Live
     signs, correction = dumped(live_server)[-2:]
     assert signs["signs"] == ["all_well"]
     assert (correction["action"], correction["of"]) == ("retract", signs["id"])
+
+
+def test_one_press_keeps_the_number_as_it_was_read_in_the_other_scale(
+    live_server: LiveServer, phone: Page
+) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    phone.goto(f"{live_server.url}/#/station/{BED}/record/reading")
+    phone.get_by_role("textbox", name="Temperature", exact=True).fill("66")
+    phone.get_by_role("button", name="Save", exact=True).click()
+    phone.get_by_role("button", name="It was 66 °F, so 18.9 °C").click()
+    save(phone)
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    assert dumped(live_server)[-1]["temperature"] == {"value": 66, "unit": "degF"}

@@ -4,13 +4,16 @@ import type { Series } from "../generated/shapes";
 import { locale, number } from "../words/words";
 
 const HEIGHT = 210;
+/** So few points are shown one by one. */
+const FEW = 40;
 
 /** Draw a series as a line with its band, in the colours of the page; gives back how to clear it. */
 export function drawChart(box: HTMLElement, series: Series): () => void {
   const colour = (name: string) => resolved(box, name);
   const days = series.days.map((day) => Date.parse(`${day}T12:00Z`) / 1000);
   const banded = series.low !== undefined && series.high !== undefined;
-  const lines = [series.values, ...(banded ? [series.low, series.high] : [])];
+  // The band is drawn first, so that the line lies on it.
+  const lines = [...(banded ? [series.low, series.high] : []), series.values];
   const data: uPlot.AlignedData = [days, ...lines.map((line) => [...(line ?? [])])];
   const axis: uPlot.Axis = {
     stroke: colour("--ink"),
@@ -36,15 +39,15 @@ export function drawChart(box: HTMLElement, series: Series): () => void {
       ],
       series: [
         {},
+        ...(banded ? [{ stroke: "transparent" }, { stroke: "transparent" }] : []),
         {
           stroke: colour("--water"),
           width: 2.5,
           spanGaps: true,
-          points: { show: days.length < 40, size: 6 },
+          points: { show: days.length < FEW, size: 6 },
         },
-        ...(banded ? [{ stroke: "transparent" }, { stroke: "transparent" }] : []),
       ],
-      ...(banded ? { bands: [{ series: [3, 2] as [number, number], fill: colour("--water-wash") }] } : {}),
+      ...(banded ? { bands: [{ series: [2, 1] as [number, number], fill: colour("--water-wash") }] } : {}),
       hooks: { drawClear: [(drawn) => comfortable(drawn, series.band, colour("--moss-wash"))] },
     },
     data,

@@ -6,11 +6,14 @@ import { to } from "../route";
 import { DONE_BY } from "../screens/record/layout";
 import { adviceWords, becauseWords, dueWords, jobWords, spanWords } from "../words/planned";
 import { t, today } from "../words/words";
+import { Glyph } from "./glyph";
 import { Part } from "./screen";
 import { Why } from "./why";
 
 /** A job further off than this waits under 'later'. */
 const SOON_DAYS = 7;
+/** So close a job is all but begun: its cautions stand with it. */
+const NOW_DAYS = 1;
 
 /** What is to be done at a station, late things first, with the caution where it belongs. */
 export function Jobs({ station }: { station: Station }) {
@@ -48,29 +51,40 @@ function JobLine({ station, job }: { station: Station; job: Job }) {
   const recorded = kind !== undefined && kindsFor(station.type).includes(kind);
   return (
     <li>
-      <div>
-        <p class="job-name">{jobWords(station, job)}</p>
+      <div class="job-line">
         <p>
+          <strong>{jobWords(station, job)}</strong>
           <span class={`when ${job.late ? "late" : ""}`}>{dueWords(job.due)}</span>
-          {span && <span class="soft"> · {span}</span>}
         </p>
-        <p class="soft">
-          {becauseWords(station, job.because, job.side)}
-          {job.because.entries.length + job.because.constants.length > 0 && (
-            <Why station={station} because={job.because} side={job.side} />
-          )}
-        </p>
-        {job.cautions.map((key) => (
-          <p key={key} class="caution">
-            {adviceWords(station, key)}
-          </p>
-        ))}
+        {recorded && (
+          <a class="plain" href={to("station", station.id, "record", kind)}>
+            {t("app.job.record")}
+          </a>
+        )}
       </div>
-      {recorded && (
-        <a class="plain" href={to("station", station.id, "record", kind)}>
-          {t("app.job.record")}
-        </a>
-      )}
+      {span && <p class="soft">{span}</p>}
+      <p class="soft">
+        {becauseWords(station, job.because, job.side)}
+        {job.because.entries.length + job.because.constants.length > 0 && (
+          <Why station={station} because={job.because} side={job.side} />
+        )}
+      </p>
+      {daysBetween(today(), job.due) <= NOW_DAYS && <CautionList station={station} keys={job.cautions} />}
     </li>
+  );
+}
+
+/** What to mind, where it matters: with the job, and with the record it ends in. */
+export function CautionList({ station, keys }: { station: Station; keys: readonly string[] }) {
+  if (keys.length === 0) return null;
+  return (
+    <ul class="cautions">
+      {keys.map((key) => (
+        <li key={key}>
+          <Glyph name="caution" size={22} />
+          <p>{adviceWords(station, key)}</p>
+        </li>
+      ))}
+    </ul>
   );
 }

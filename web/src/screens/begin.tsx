@@ -84,7 +84,7 @@ export function BeginScreen() {
               {findingWords(found)}
             </p>
           )}
-          <div class="save-bar">
+          <div class="end">
             <button type="submit" class="main">
               {t("app.begin.save", { count: kept.length })}
             </button>

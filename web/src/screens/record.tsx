@@ -2,6 +2,7 @@ import { useEffect, useMemo } from "preact/hooks";
 import { unsaved, useHere } from "../here";
 import type { Station } from "../log/holding";
 import { knowledge } from "../log/knowledge";
+import { CautionList } from "../parts/jobs";
 import { Head } from "../parts/screen";
 import { leave } from "../route";
 import { t } from "../words/words";
@@ -9,6 +10,7 @@ import { Nowhere } from "./nowhere";
 import { Before } from "./record/before";
 import { Fields } from "./record/fields";
 import { openForm } from "./record/form";
+import { DONE_BY } from "./record/layout";
 import { SaveBar } from "./record/save_bar";
 import { SidePick } from "./record/side_pick";
 import { WhenAndNote } from "./record/when_and_note";
@@ -22,6 +24,13 @@ export function RecordScreen({ stationId, kind }: { stationId: string; kind: str
   }
   return <Record station={station} kind={kind} />;
 }
+
+/** The cautions of the jobs this record ends, each once. */
+const cautionsFor = (station: Station, kind: string): readonly string[] => [
+  ...new Set(
+    (station.plan?.jobs ?? []).filter((job) => DONE_BY[job.what] === kind).flatMap((job) => job.cautions),
+  ),
+];
 
 function Record({ station, kind }: { station: Station; kind: string }) {
   const here = useHere();
@@ -47,6 +56,7 @@ function Record({ station, kind }: { station: Station; kind: string }) {
       <Before form={form} />
       <Fields form={form} />
       <WhenAndNote form={form} />
+      <CautionList station={station} keys={cautionsFor(station, kind)} />
       <SaveBar form={form} />
     </form>
   );

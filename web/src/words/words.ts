@@ -11,7 +11,12 @@ type Catalogue = Readonly<Record<string, string>>;
 
 export const english = Object.assign(
   {},
-  ...Object.values(import.meta.glob<Catalogue>("@words/parts/*.en.json", { eager: true, import: "default" })),
+  ...Object.values(
+    import.meta.glob<Catalogue>(["@words/parts/*.en.json", "!@words/parts/terminal.en.json"], {
+      eager: true,
+      import: "default",
+    }),
+  ),
 ) as Catalogue;
 
 const catalogue = signal<Catalogue>(english);

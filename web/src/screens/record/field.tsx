@@ -9,7 +9,7 @@ import { DayInput, Flag, TextInput, TimeInput } from "../../parts/inputs";
 import { Scoops } from "../../parts/scoops";
 import { findingWords } from "../../words/findings";
 import { choiceWords, feedstockWords, fieldName } from "../../words/told";
-import { t } from "../../words/words";
+import { measure, t } from "../../words/words";
 import { SIGNS } from "./layout";
 
 export type FieldProps = {
@@ -35,7 +35,24 @@ export function Field(props: FieldProps) {
           {findingWords(wrong)}
         </p>
       )}
+      {wrong && <OtherScale wrong={wrong} onChange={props.onChange} />}
     </div>
+  );
+}
+
+/** It may have been read in the other scale: one press says so, and keeps the number as it was read. */
+function OtherScale({ wrong, onChange }: Pick<FieldProps, "onChange"> & { wrong: Finding }) {
+  const { value, mistaken } = wrong.values;
+  if (typeof value !== "number" || typeof mistaken !== "number") return null;
+  return (
+    <button type="button" class="pick" onClick={() => onChange({ value, unit: "degF" })}>
+      <span>
+        {t("app.problem.was_other", {
+          read_as: measure(value, "degF"),
+          mistaken: measure(mistaken, "degC"),
+        })}
+      </span>
+    </button>
   );
 }
 

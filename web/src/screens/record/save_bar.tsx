@@ -15,7 +15,7 @@ export function SaveBar({ form }: { form: Form }) {
   return (
     <div class="save-bar">
       <ul class="warnings" aria-live="polite">
-        {form.crossed.value.map((one) => (
+        {(found ? [] : form.crossed.value).map((one) => (
           <WarningLine key={one.limit.code} level={one.limit.level} words={crossedWords(form.station, one)} />
         ))}
       </ul>

@@ -17,10 +17,10 @@ export function Cautions() {
   return (
     <>
       <p class="lead">{t("app.cautions.about")}</p>
-      <ul class="plain-list cautions">
+      <ul class="cautions">
         {CAUTIONS.map((name) => (
-          <li key={name} class="warning warning-caution">
-            <Glyph name="caution" />
+          <li key={name}>
+            <Glyph name="caution" size={22} />
             <p>{t(`app.cautions.${name}`)}</p>
           </li>
         ))}
