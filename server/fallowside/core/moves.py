@@ -159,7 +159,8 @@ class _Reader:
             if product == "pond_solids" and self._pond is not None:
                 source = self._pond
             self._sources[name + stream] = source
-        return self._made(entry, source, self._here(entry), name, self._amount(entry, name), stream)
+        move = self._made(entry, source, self._here(entry), name, self._amount(entry, name), stream)
+        return move if source.sort != "at" else move._replace(way="apart")
 
     def water(self, entry: Entry) -> Move:
         return self._made(entry, _WATER, self._here(entry), "water", self._litres(entry), "water")
