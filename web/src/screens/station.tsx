@@ -1,8 +1,10 @@
 import { useHere } from "../here";
 import type { Station } from "../log/holding";
 import { AheadList } from "../parts/ahead_list";
+import { Away } from "../parts/away";
 import { Cut } from "../parts/cut";
 import { Jobs } from "../parts/jobs";
+import { LogNext } from "../parts/log_next";
 import { PlanAge } from "../parts/plan_age";
 import { RationPart } from "../parts/ration";
 import { Recent } from "../parts/recent";
@@ -35,8 +37,10 @@ export function StationScreen({ id }: { id: string }) {
           <AheadList station={station} items={plan.ahead} />
         </Part>
       )}
+      <LogNext station={station} />
       <SidesTable station={station} />
       <StateList station={station} />
+      <Away station={station} />
       <SeriesPart station={station} />
       <Recent station={station} />
     </>

@@ -23,6 +23,18 @@ export const DONE_BY: Readonly<Record<string, string>> = {
   clear_out: "clear_out",
 };
 
+/** Where it is noted, what a plan asks to be told. */
+export const LOGGED_BY: Readonly<Record<string, string>> = {
+  temperature: "reading",
+  squeeze: "reading",
+  depth: "reading",
+  leftover: "leftover",
+  side_count: "side_count",
+  castings: "castings",
+  counts: "self_harvest",
+  counts_for_one_larval_time: "self_harvest",
+};
+
 /** The fields shown at once; the others wait under 'more to note'. A kind not named shows all. */
 export const FIRST: Readonly<Record<string, Readonly<Record<string, readonly string[]>>>> = {
   reading: {

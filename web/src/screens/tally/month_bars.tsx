@@ -1,0 +1,23 @@
+import type { Month } from "../../generated/shapes";
+import { month, number, t } from "../../words/words";
+
+/** A bar a month, read as a table by those who listen; a month that fell below nothing says so. */
+export function MonthBars({ months }: { months: readonly Month[] }) {
+  const most = Math.max(1, ...months.map((one) => one.net_kg));
+  return (
+    <table class="bars">
+      <caption class="heard">{t("app.tally.months")}</caption>
+      <tbody>
+        {months.map((one) => (
+          <tr key={one.month}>
+            <th scope="row">{month(one.month)}</th>
+            <td>
+              <span class="bar-fill" style={{ width: `${(Math.max(0, one.net_kg) / most) * 100}%` }} />
+              <span class="bar-value">{number(one.net_kg)}</span>
+            </td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
