@@ -16,6 +16,7 @@ What a person does (feed, water, take out, switch) happens at once, between two 
 
 from dataclasses import dataclass
 from functools import cache
+from math import sqrt
 from typing import Literal, NamedTuple
 
 from fallowside.core import sources
@@ -138,18 +139,28 @@ def activity(temperature_c: float) -> float:
     (1.0, 0.0, 0.568)
     """
     require("bed temperature", temperature_c, _COLDEST_C, _HOTTEST_C, "degC")
-    low, best, high = _CARDINAL
-    if temperature_c <= low or temperature_c >= high:
+    return cardinal(temperature_c, *_CARDINAL)
+
+
+def cardinal(temperature_c: float, low_c: float, best_c: float, high_c: float) -> float:
+    """Give the cardinal temperature model with inflection: 1 at the best point, 0 at and outside the ends.
+
+    Args:
+        temperature_c: Temperature. [degC]
+        low_c: Lower limit. [degC]
+        best_c: Best temperature, above the middle of the limits. [degC]
+        high_c: Upper limit. [degC]
+
+    Source: Rosso and others 1993, J. Theor. Biol. 162:447-463.
+
+    >>> cardinal(28.0, -3.7, 28.0, 42.9), cardinal(-4.0, -3.7, 28.0, 42.9)
+    (1.0, 0.0)
+    """
+    if temperature_c <= low_c or temperature_c >= high_c:
         return 0.0
-    above = temperature_c - low
-    rise = best - low
-    share = (
-        (temperature_c - high)
-        * above
-        * above
-        / (rise * (rise * (temperature_c - best) - (best - high) * (best + low - 2.0 * temperature_c)))
-    )
-    return min(1.0, max(0.0, share))
+    above, rise = temperature_c - low_c, best_c - low_c
+    slope = rise * (temperature_c - best_c) - (best_c - high_c) * (best_c + low_c - 2.0 * temperature_c)
+    return min(1.0, max(0.0, (temperature_c - high_c) * above * above / (rise * slope)))
 
 
 def moisture_factor(moisture_pct: float) -> float:
@@ -416,16 +427,23 @@ def digest(
     growth = rates.growth * work * days
     starving = rates.starvation * work * days
 
-    saturation = scraps + half
-    fed_share = scraps / saturation
-    rate = rotting + appetite * worms / saturation
-    mid = (scraps + 0.5 * inflow) / (1.0 + 0.5 * rate * (1.0 + 0.25 * rate))
+    fed_share = scraps / (scraps + half)
     net = growth * (fed_share - worms / full) - starving * (1.0 - fed_share)
     mid_worms = worms * (1.0 + 0.5 * net) if net > 0.0 else worms / (1.0 - 0.5 * net)
+    pull = appetite * mid_worms
 
-    saturation = mid + half
-    fed_share = mid / saturation
-    rate = rotting + appetite * mid_worms / saturation
+    # Half-way scraps: the implicit half step is a quadratic, which stays right when worms outeat the feed;
+    # once round by the exponential makes it exact to third order.
+    laid = scraps + 0.5 * inflow
+    slow = 1.0 + 0.5 * rotting
+    linear = half * slow + 0.5 * pull - laid
+    root = sqrt(linear * linear + 4.0 * slow * laid * half)
+    mid = 2.0 * laid * half / (root + linear) if linear > 0.0 else (root - linear) / (2.0 * slow)
+    rate = rotting + pull / (mid + half)
+    mid = laid / (1.0 + 0.5 * rate * (1.0 + 0.25 * rate))
+
+    fed_share = mid / (mid + half)
+    rate = rotting + pull / (mid + half)
     kept = decayed(rate)
     end = scraps * kept + inflow * (1.0 - kept) / rate if rate > 0.0 else scraps + inflow
     lost = scraps + inflow - end
