@@ -4,6 +4,7 @@ import preact from "@preact/preset-vite";
 import { defineConfig } from "vite";
 import { VitePWA } from "vite-plugin-pwa";
 import app from "./package.json" with { type: "json" };
+import { foldFiles } from "./scripts/fold_files.ts";
 
 /** The development server hands these on to `fallowside serve`, so that page and service share one origin. */
 const SERVICE = "http://127.0.0.1:8000";
@@ -11,11 +12,18 @@ const SERVICE = "http://127.0.0.1:8000";
 /** The app's words live beside the service, which says the same ones on the command line. */
 const WORDS = fileURLToPath(new URL("../server/fallowside/words", import.meta.url));
 
+/** Tests of units run no Python; they are told of no files. */
+const fold = process.env["VITEST"] ? null : await foldFiles();
+
 export default defineConfig({
-  define: { __APP_VERSION__: JSON.stringify(app.version) },
+  define: {
+    __APP_VERSION__: JSON.stringify(app.version),
+    __FOLD__: JSON.stringify(fold?.described ?? null),
+  },
   resolve: { alias: { "@words": WORDS } },
   plugins: [
     preact(),
+    fold?.plugin,
     VitePWA({
       strategies: "injectManifest",
       srcDir: "src",
@@ -25,11 +33,13 @@ export default defineConfig({
       manifest: false,
       injectManifest: {
         globPatterns: ["**/*.{html,js,css,json,svg,png,ico,woff2,webmanifest}"],
+        globIgnores: ["assets/fold/**"],
       },
     }),
   ],
   build: { target: "es2022", sourcemap: false },
   worker: { format: "es" },
+  optimizeDeps: { exclude: ["pyodide"] },
   server: { proxy: { "/api": SERVICE }, fs: { allow: [".", WORDS] } },
   test: {
     environment: "happy-dom",

@@ -1,2 +1,5 @@
 /** The app's version, put in by the build from package.json. */
 declare const __APP_VERSION__: string;
+
+/** The files of the fold, put in by the build. */
+declare const __FOLD__: import("./core/files").FoldFiles;

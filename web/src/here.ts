@@ -1,15 +1,17 @@
 import { signal } from "@preact/signals";
 import { createContext } from "preact";
 import { useContext } from "preact/hooks";
+import type { Fold } from "./core/fold";
 import type { Holding } from "./log/holding";
 import type { Journal } from "./log/journal";
 import type { Updates } from "./updates";
 
-/** What every screen stands on: the log, the place read from it, and the app's own updates. */
+/** What every screen stands on: the log, the place read from it, the app's own updates, and the fold. */
 export type Here = {
   readonly journal: Journal;
   readonly holding: Holding;
   readonly updates: Updates;
+  readonly fold: Fold;
 };
 
 export const HereContext = createContext<Here | null>(null);

@@ -1,6 +1,7 @@
 import { render } from "preact";
 import { App } from "./app";
 import { servicePlanner } from "./core/planner";
+import { startFold } from "./core/start_fold";
 import { HereContext } from "./here";
 import { openHolding } from "./log/holding";
 import { httpWire } from "./log/http";
@@ -32,7 +33,7 @@ async function start(root: HTMLElement): Promise<void> {
   });
   tabs.onmessage = () => void journal.reload();
   const updates = openUpdates(navigator.serviceWorker, () => location.reload());
-  const here = { journal, holding: openHolding(journal), updates };
+  const here = { journal, holding: openHolding(journal), updates, fold: startFold(journal) };
   render(
     <HereContext.Provider value={here}>
       <App />

@@ -1,5 +1,7 @@
 import { cleanupOutdatedCaches, createHandlerBoundToURL, precacheAndRoute } from "workbox-precaching";
 import { NavigationRoute, registerRoute } from "workbox-routing";
+import { CacheFirst } from "workbox-strategies";
+import { dropOldFiles, FILES_CACHE, renewFiles } from "./core/files";
 
 declare const self: ServiceWorkerGlobalScope;
 
@@ -7,8 +9,14 @@ cleanupOutdatedCaches();
 precacheAndRoute(self.__WB_MANIFEST);
 registerRoute(new NavigationRoute(createHandlerBoundToURL("/index.html"), { denylist: [/^\/api\//] }));
 
+// The fold's own files come when the app is at rest, into a cache of their own.
+registerRoute(({ url }) => __FOLD__.all.includes(url.pathname), new CacheFirst({ cacheName: FILES_CACHE }));
+self.addEventListener("install", (event) => event.waitUntil(renewFiles(__FOLD__)));
+
 // The very first worker may serve the page that registered it; later ones wait to be chosen.
-self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+self.addEventListener("activate", (event) =>
+  event.waitUntil(Promise.all([self.clients.claim(), dropOldFiles(__FOLD__)])),
+);
 self.addEventListener("message", (event) => {
   if ((event.data as { type?: string } | null)?.type === "take-over") void self.skipWaiting();
 });

@@ -18,6 +18,7 @@ CONTENT_POLICY = "; ".join(
         "default-src 'self'",
         # The fold runs as WebAssembly on the phone.
         "script-src 'self' 'wasm-unsafe-eval'",
+        "worker-src 'self'",
         "img-src 'self' data: blob:",
         "object-src 'none'",
         "base-uri 'none'",

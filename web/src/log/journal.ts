@@ -1,5 +1,6 @@
 import { batch, computed, effect, signal } from "@preact/signals";
 import type { Planner } from "../core/planner";
+import { type Basis, type KeptPlan, replaces } from "../core/plans";
 import type { Plan } from "../generated/shapes";
 import { rfc3339 } from "./clock";
 import { effective } from "./effective";
@@ -11,9 +12,6 @@ import { START, type SyncState, type Why } from "./step";
 import type { Contents, Row, Storage } from "./storage";
 import { uuid7 } from "./uuid7";
 import type { Wire } from "./wire";
-
-/** The last plan the phone has: when it came, and which of the entries made here it knows. */
-export type KeptPlan = { readonly plan: Plan; readonly gotAt: string; readonly upTo: number };
 
 export type Journal = ReturnType<typeof openJournal>;
 
@@ -42,8 +40,6 @@ export function openJournal(contents: Contents, footing: Footing) {
   const sync = signal<SyncState>(START);
   const sentUpTo = signal(contents.sentUpTo);
   const skewS = signal(0);
-  let asked = 0;
-  let answered = 0;
 
   const device = String(contents.kept["device"] ?? uuid7(now().getTime()));
   const plan = computed(() => (kept.value["plan"] as KeptPlan | undefined) ?? null);
@@ -53,11 +49,13 @@ export function openJournal(contents: Contents, footing: Footing) {
     const onTheWay = new Set(unsent.value.map((row) => row.entry.id));
     return allHeld.value.filter((one) => !one.dropped && !onTheWay.has(one.id));
   });
-  const entries = computed(() => {
+  /** All there is to plan from, as it was written: sent or not, but for what is held. */
+  const known = computed<readonly Entry[]>(() => {
     const aside = new Set(held.value.map((one) => one.id));
     const all = [...log.value, ...unsent.value.map((row) => row.entry)];
-    return effective(all.filter((entry) => !aside.has(entry.id)));
+    return once(all.filter((entry) => !aside.has(entry.id)));
   });
+  const entries = computed(() => effective(known.value));
   const setUp = computed(() => foldSetUp(entries.value));
   /** Entries made here that the plan on the screen doesn't know yet. */
   const fresh = computed(() => {
@@ -65,6 +63,13 @@ export function openJournal(contents: Contents, footing: Footing) {
     return recent.value.filter((row) => row.n > upTo).map((row) => row.entry);
   });
   const freshIds = computed(() => new Set(fresh.value.map((entry) => entry.id)));
+  const newest = computed(() => Math.max(sentUpTo.value, recent.value.at(-1)?.n ?? 0));
+  /** The plan on the screen was made from another log than the phone has now. */
+  const stale = computed(() => plan.value?.knows !== known.value.length || plan.value.upTo < newest.value);
+  /** The phone has had the whole log once, or there was never a service to have one. */
+  const whole = computed(
+    () => kept.value["caughtUp"] === true || (syncedAt.value === null && plan.value?.by !== "service"),
+  );
 
   async function keep(name: string, value: unknown): Promise<void> {
     kept.value = { ...kept.value, [name]: value };
@@ -100,16 +105,26 @@ export function openJournal(contents: Contents, footing: Footing) {
     };
   }
 
-  async function refreshPlan(): Promise<void> {
-    asked += 1;
-    const mine = asked;
-    const upTo = sentUpTo.value;
-    const made = await footing.planner.plan();
-    // An answer that was overtaken by a later one would bring older figures back.
-    if (made === null || mine < answered) return;
-    answered = mine;
-    await keep("plan", { plan: made, gotAt: rfc3339(now()), upTo } satisfies KeptPlan);
+  let order = plan.peek()?.order ?? 0;
+
+  /** Note what is known at the moment somebody is asked for a plan. */
+  function ask(by: Basis["by"]): Basis {
+    order = Math.max(order + 1, now().getTime());
+    const upTo = by === "service" ? sentUpTo.value : newest.value;
+    return { by, order, upTo, knows: known.value.length };
+  }
+
+  /** Show a plan, unless the one on the screen is the better one. */
+  async function offer(made: Plan, basis: Basis): Promise<void> {
+    if (!replaces(basis, plan.value)) return;
+    await keep("plan", { plan: made, gotAt: rfc3339(now()), ...basis } satisfies KeptPlan);
     footing.tell();
+  }
+
+  async function refreshPlan(): Promise<void> {
+    const basis = ask("service");
+    const made = await footing.planner.plan();
+    if (made !== null) await offer(made, basis);
   }
 
   async function settled({ settled: change, skewS: skew }: Extract<Outcome, { type: "answered" }>) {
@@ -139,7 +154,10 @@ export function openJournal(contents: Contents, footing: Footing) {
     changed: (state) => {
       sync.value = state;
     },
-    caughtUp: () => void refreshPlan(),
+    caughtUp: () => {
+      if (kept.value["caughtUp"] !== true) void keep("caughtUp", true);
+      void refreshPlan();
+    },
   });
   if (contents.kept["device"] === undefined) void keep("device", device);
   // A phone with nothing on it shows figures before it has fetched the whole log.
@@ -152,13 +170,18 @@ export function openJournal(contents: Contents, footing: Footing) {
     freshIds,
     held,
     kept,
+    known,
     plan,
     setUp,
     skewS,
+    stale,
     sync,
     syncedAt,
     unsent,
+    whole,
+    ask,
     keep,
+    offer,
     save,
     nudge: (why: Why) => runner.nudge(why),
     stop: () => runner.stop(),

@@ -1,0 +1,32 @@
+"""The fold as the phone's worker keeps it: entries come in as JSON text, the plan goes out as JSON text."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+from fallowside.core.plan import Fold
+
+_TRIAL: dict[str, Any] = json.loads(Path(__file__).with_name("trial.json").read_text(encoding="utf-8"))
+
+_fold = Fold()
+
+
+def forget() -> None:
+    """Begin again with an empty log."""
+    global _fold
+    _fold = Fold()
+
+
+def take(text: str) -> None:
+    """Take entries in, given as the JSON of a list; those already here change nothing."""
+    _fold.add(json.loads(text))
+
+
+def plan(at: str) -> str:
+    """Plan for an instant; the text is the one the service would write."""
+    return _fold.plan_json(at)
+
+
+def trial() -> str:
+    """Plan a small known log: what an interpreter must still be able to do after its memory was restored."""
+    return Fold(_TRIAL["entries"]).plan_json(_TRIAL["at"])

@@ -1,0 +1,222 @@
+import { type ReadonlySignal, signal } from "@preact/signals";
+import type { Plan } from "../generated/shapes";
+import { rfc3339 } from "../log/clock";
+import type { Entry } from "../log/entry";
+import type { Journal } from "../log/journal";
+import { difference, texts } from "./feeding";
+import type { Asked, Boot, Told } from "./messages";
+import type { Basis } from "./plans";
+
+/** How the fold on this phone stands, for the screens. */
+export type FoldState =
+  /** Not begun yet: the app comes first. */
+  | { readonly phase: "resting" }
+  /** Left out, by a choice made here or because the browser was asked to save data. */
+  | { readonly phase: "off"; readonly why: "chosen" | "save_data" }
+  | { readonly phase: "fetching" | "starting" }
+  /** Its files could not be fetched yet; it is tried again when there is signal. */
+  | { readonly phase: "unfetched" }
+  | { readonly phase: "ready"; readonly boot: Boot; readonly bootMs: number; readonly planMs: number | null }
+  /** It can't plan this log; figures come from the service. */
+  | { readonly phase: "unplanned"; readonly detail: string }
+  /** It fell. `again` tells whether it is tried once more by itself. */
+  | { readonly phase: "broken"; readonly again: boolean; readonly detail: string };
+
+/** How often the worker fell in this version, over all starts of the app. */
+type Falls = { readonly key: string; readonly count: number };
+
+export type FoldFooting = {
+  readonly journal: Journal;
+  /** Names the version; what it can't do is forgotten with the next one. */
+  readonly key: string;
+  makeWorker(): Worker;
+  /** Forget the files that were fetched, since the worker doesn't start from them. */
+  dropFiles(): Promise<unknown>;
+  now(): Date;
+};
+
+export type Fold = {
+  readonly state: ReadonlySignal<FoldState>;
+  /** Start the worker if it isn't there; `byHand` gives one that fell too often another chance. */
+  begin(byHand?: boolean): void;
+  /** Make a plan if the one on the screen misses something, or is older than this. */
+  consider(oldMs: number): void;
+  end(state: FoldState): void;
+};
+
+/** So many waits with no word from the worker are too many. A phone that sleeps through one counts one. */
+const PATIENCE = 18;
+const WAIT_MS = 10_000;
+/** The same log is not planned twice within this time, whatever asks for it. */
+const AGAIN_MS = 60_000;
+/** Falls after which the version is left alone, and the waits between. */
+const WAITS_MS = [1_000, 15_000];
+/** Several entries of one tap make one plan. */
+const GATHER_MS = 20;
+/** Entries that came from others: the service's own plan is on its way, most likely. */
+const OTHERS_MS = 2_000;
+
+export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooting): Fold {
+  const state = signal<FoldState>({ phase: "resting" });
+  const given = new Map<string, Entry>();
+  let worker: Worker | null = null;
+  let question: Basis | null = null;
+  let last: { readonly upTo: number; readonly knows: number; readonly untilMs: number } | null = null;
+  let patience: ReturnType<typeof setInterval> | undefined;
+  let soon: ReturnType<typeof setTimeout> | undefined;
+  let due = Number.POSITIVE_INFINITY;
+
+  const falls = (): number => {
+    const kept = journal.kept.peek()["falls"] as Falls | undefined;
+    return kept?.key === key ? kept.count : 0;
+  };
+  const noteFalls = (count: number) => void journal.keep("falls", { key, count } satisfies Falls);
+  const post = (asked: Asked) => worker?.postMessage(asked);
+
+  function begin(byHand = false): void {
+    if (worker !== null) return;
+    const before = byHand ? 0 : falls();
+    if (before > WAITS_MS.length) {
+      state.value = { phase: "broken", again: false, detail: "" };
+      return;
+    }
+    const made = makeWorker();
+    const life = `fallowside-fold-${crypto.randomUUID()}`;
+    worker = made;
+    made.onmessage = ({ data }: MessageEvent<Told>) => {
+      if (worker === made) hear(data, life);
+    };
+    made.onerror = (event) => {
+      event.preventDefault?.();
+      if (worker === made) fall(event.message || "error");
+    };
+    state.value = { phase: "starting" };
+    // After a fall the memory kept from an earlier start is not trusted.
+    post({ type: "open", restore: before === 0, life });
+    wait();
+  }
+
+  function wait(): void {
+    clearInterval(patience);
+    let left = PATIENCE;
+    patience = setInterval(() => {
+      left -= 1;
+      if (left === 0) fall("no answer");
+    }, WAIT_MS);
+  }
+
+  function hear(told: Told, life: string): void {
+    switch (told.type) {
+      case "fetching":
+        state.value = { phase: "fetching" };
+        wait();
+        break;
+      case "unfetched":
+        end({ phase: "unfetched" });
+        break;
+      case "opened":
+        clearInterval(patience);
+        state.value = { phase: "ready", boot: told.boot, bootMs: told.ms, planMs: null };
+        watch(life);
+        consider(0);
+        break;
+      case "planned":
+        planned(told.ask, told.text, told.ms);
+        break;
+      case "unplanned":
+        answered(Number.POSITIVE_INFINITY);
+        state.value = { phase: "unplanned", detail: told.detail };
+        break;
+      case "broken":
+        fall(told.detail);
+        break;
+    }
+  }
+
+  /** A worker that dies says nothing, but the lock it held is free then. */
+  function watch(life: string): void {
+    const mine = worker;
+    void navigator.locks?.request(life, () => {
+      if (worker === mine) fall("ended");
+    });
+  }
+
+  function planned(ask: number, text: string, ms: number): void {
+    if (ask !== question?.order) return;
+    const basis = question;
+    answered(now().getTime() + AGAIN_MS);
+    const boot = state.value.phase === "ready" ? state.value : { boot: "plain" as const, bootMs: 0 };
+    state.value = { phase: "ready", boot: boot.boot, bootMs: boot.bootMs, planMs: ms };
+    if (falls() > 0) noteFalls(0);
+    void journal.offer(JSON.parse(text) as Plan, basis).catch(() => undefined);
+    consider(Number.POSITIVE_INFINITY);
+  }
+
+  function answered(untilMs: number): void {
+    last = question && { upTo: question.upTo, knows: question.knows, untilMs };
+    question = null;
+    clearInterval(patience);
+  }
+
+  function consider(oldMs: number): void {
+    if (worker === null || question !== null || !journal.whole.peek()) return;
+    if (state.peek().phase !== "ready" && state.peek().phase !== "unplanned") return;
+    const there = journal.plan.peek();
+    const age = there === null ? Number.POSITIVE_INFINITY : now().getTime() - Date.parse(there.gotAt);
+    if (!journal.stale.peek() && age < oldMs) return;
+    const mine = there === null || journal.fresh.peek().length > 0 || there.by === "phone";
+    schedule(mine ? GATHER_MS : OTHERS_MS);
+  }
+
+  function schedule(afterMs: number): void {
+    const at = now().getTime() + afterMs;
+    if (at >= due) return;
+    clearTimeout(soon);
+    due = at;
+    soon = setTimeout(() => {
+      due = Number.POSITIVE_INFINITY;
+      void plan();
+    }, afterMs);
+  }
+
+  async function plan(): Promise<void> {
+    const mine = worker;
+    if (mine === null || question !== null) return;
+    const basis = journal.ask("phone");
+    const same = last?.upTo === basis.upTo && last.knows === basis.knows;
+    if (same && now().getTime() < (last?.untilMs ?? 0)) return;
+    question = basis;
+    wait();
+    const { anew, added } = await difference(given, journal.known.peek());
+    if (worker !== mine) return;
+    if (anew) post({ type: "forget" });
+    for await (const text of texts(added)) {
+      if (worker !== mine) return;
+      post({ type: "take", text });
+    }
+    post({ type: "plan", ask: basis.order, at: rfc3339(now()) });
+  }
+
+  function fall(detail: string): void {
+    const count = falls() + 1;
+    noteFalls(count);
+    const waitMs = WAITS_MS[count - 1];
+    end({ phase: "broken", again: waitMs !== undefined, detail });
+    if (waitMs === undefined) return;
+    if (count === WAITS_MS.length) void dropFiles().catch(() => undefined);
+    setTimeout(() => begin(), waitMs);
+  }
+
+  function end(left: FoldState): void {
+    clearInterval(patience);
+    clearTimeout(soon);
+    worker?.terminate();
+    worker = null;
+    question = null;
+    due = Number.POSITIVE_INFINITY;
+    given.clear();
+    state.value = left;
+  }
+
+  return { state, begin, consider, end };
+}

@@ -1,0 +1,91 @@
+import type { Journal } from "../log/journal";
+import { FILES_CACHE } from "./files";
+import { type Fold, openFold } from "./fold";
+
+/** A choice made on this phone; without one the browser's wish to save data decides. */
+export type FoldChoice = "on" | "off";
+type Network = { readonly connection?: { readonly saveData?: boolean } };
+
+/** A plan this old is made anew when somebody looks and nobody else makes one. */
+const OLD_MS = 600_000;
+/** The worker waits for a quiet moment, but not for ever. */
+const REST_MS = 5_000;
+
+/** Run the fold beside the app: when the app is at rest, while it is seen, and where it is wanted. */
+export function startFold(journal: Journal): Fold {
+  const fold = openFold({
+    journal,
+    key: __FOLD__.key,
+    makeWorker: () =>
+      new Worker(new URL("./fold_worker.ts", import.meta.url), { type: "module", name: "fold" }),
+    dropFiles: async () => globalThis.caches?.delete(FILES_CACHE),
+    now: () => new Date(),
+  });
+
+  async function begin(): Promise<void> {
+    if (document.visibilityState !== "visible") return;
+    const choice = journal.kept.peek()["fold"] as FoldChoice | undefined;
+    const sparing = (navigator as Network).connection?.saveData === true;
+    if (choice === "off") return fold.end({ phase: "off", why: "chosen" });
+    if (choice !== "on" && sparing && !(await filesHere()))
+      return fold.end({ phase: "off", why: "save_data" });
+    fold.begin();
+  }
+
+  void atRest(journal).then(() => {
+    let chosen = journal.kept.peek()["fold"];
+    void begin();
+    journal.watch(() => {
+      const choice = journal.kept.value["fold"];
+      if (choice === chosen) return;
+      chosen = choice;
+      void begin();
+    });
+    // Whatever changes what a plan would be made from, or which one is shown.
+    journal.watch(() => {
+      void [journal.stale.value, journal.known.value, journal.whole.value, journal.plan.value];
+      fold.consider(Number.POSITIVE_INFINITY);
+    });
+    journal.watch(() => {
+      const { phase } = journal.sync.value;
+      if (phase === "waiting") fold.consider(OLD_MS);
+      else if (phase === "idle" && fold.state.peek().phase === "unfetched") void begin();
+    });
+    document.addEventListener("visibilitychange", () => {
+      void begin();
+      fold.consider(OLD_MS);
+    });
+    setInterval(() => fold.consider(OLD_MS), OLD_MS);
+  });
+  return fold;
+}
+
+/** Are all files of the worker on the phone? */
+export async function filesHere(): Promise<boolean> {
+  if (!globalThis.caches || !(await caches.has(FILES_CACHE))) return false;
+  const kept = await caches.open(FILES_CACHE);
+  const there = await Promise.all(__FOLD__.all.map((path) => kept.match(path)));
+  return there.every((reply) => reply !== undefined);
+}
+
+/** Wait until the first sync has ended, the service worker stands by, and the page has nothing to do. */
+async function atRest(journal: Journal): Promise<void> {
+  const rest = (ms: number) => new Promise<void>((done) => setTimeout(done, ms));
+  const synced = new Promise<void>((done) => {
+    const stop = journal.watch(() => {
+      if (journal.sync.value.phase !== "sending") done();
+    });
+    void rest(REST_MS).then(stop);
+  });
+  await Promise.race([synced, rest(REST_MS)]);
+  await Promise.race([controlled(), rest(REST_MS)]);
+  if (typeof requestIdleCallback !== "function") await rest(REST_MS / 10);
+  else await new Promise<void>((done) => requestIdleCallback(() => done(), { timeout: REST_MS }));
+}
+
+/** Files fetched before the service worker has the page would not be kept. */
+async function controlled(): Promise<void> {
+  const workers = navigator.serviceWorker;
+  if (!import.meta.env.PROD || !workers || workers.controller) return;
+  await new Promise((done) => workers.addEventListener("controllerchange", done, { once: true }));
+}
