@@ -46,6 +46,7 @@ Port = Annotated[int | None, typer.Option("--port", help="port to serve on [8000
 _BAD_USE: type[Exception] = typer.BadParameter.__bases__[0].__bases__[0]
 """What the parser of the command line raises."""
 _FAILED, _HELD = 2, 1
+_TRACE = "FALLOWSIDE_TRACE"
 
 
 class BadArgument(FallowsideError):
@@ -71,6 +72,11 @@ def main() -> None:
         # Whoever read us has gone; so that the interpreter doesn't complain at its end:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         code = 0
+    except Exception as error:
+        if os.environ.get(_TRACE):
+            raise
+        fault = f"{type(error).__name__}: {error}"
+        _fail(f"a fault of the program, not yours: {fault} (with {_TRACE}=1 it says where)")
     sys.exit(code or 0)
 
 
@@ -120,6 +126,10 @@ def demo(
     from fallowside.terminal import planned
 
     settings = _settings(context, data, host=host, port=port)
+    with _open(settings) as database:
+        file = database.driver.file if demo_store.is_outdated(database, date.today()) else None
+    if file is not None:
+        _clear(settings, file)
     with _open(settings) as database:
         with outlet.progress("the demo's entries") as step:
             done = demo_store.put(database, date.today(), _now_us, step)
@@ -311,6 +321,15 @@ def check(context: typer.Context, as_json: AsJson = False, data: DataFolder = No
         outlet.say((f"content {report.content}", "note"))
     if not report.sound:
         raise typer.Exit(1)
+
+
+def _clear(settings: Settings, file: Path) -> None:
+    """Take away a store, with its journal, that no server has open."""
+    from fallowside.api import serving
+
+    with serving.unserved(settings.data):
+        for tail in ("", "-wal", "-shm"):
+            file.with_name(file.name + tail).unlink(missing_ok=True)
 
 
 # -- what commands share -------------------------------------------------------------------------

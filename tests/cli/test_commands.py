@@ -3,17 +3,20 @@
 import json
 import sqlite3
 import subprocess
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from fallowside.api import clock
 from fallowside.core import plan as plans
+from fallowside.exchange import demo_store
 from fallowside.store.database import FILE_NAME
 from fallowside.sync import call
 from fallowside.sync.intake import Intake
 from tests.cli.conftest import Run
-from tests.logs import AT, Raw, kg, setups
+from tests.logs import AT, Raw, entry, kg, setups, time
 from tests.stores import NOW_US, feed, fresh
 
 
@@ -249,3 +252,25 @@ def test_the_demo_refuses_a_store_of_a_real_place(run: Run) -> None:
     run("load", "-", stdin=jsonl(GOOD))
     fails(run("demo", "--no-serve"), "--data")
     assert run("dump").stdout == jsonl(GOOD)
+
+
+def test_a_demo_of_an_earlier_day_is_made_anew(run: Run, data: Path) -> None:
+    put_demo(data, date.today() - timedelta(days=3))
+    assert "The demo is loaded:" in run("demo", "--no-serve").stdout
+    newest = run("dump").stdout.splitlines()[-1]
+    assert json.loads(newest)["at"][:10] >= (date.today() - timedelta(days=2)).isoformat()
+
+
+def test_a_demo_that_people_wrote_into_is_kept(run: Run, data: Path) -> None:
+    put_demo(data, date.today() - timedelta(days=3))
+    own = entry("round", 1, started=time(0), passed=[])
+    run("load", "-", stdin=jsonl([own]))
+    before = run("dump").stdout
+    assert "stays as it is" in run("demo", "--no-serve").stdout
+    assert run("dump").stdout == before
+
+
+def put_demo(data: Path, today: date) -> None:
+    opened = fresh(data)
+    demo_store.put(opened, today, clock.now_us)
+    opened.close()

@@ -81,9 +81,9 @@ def install(app: FastAPI) -> None:
         assert isinstance(error, Refusal | BadCall)
         return answer(error.status, error.code, str(error), error.field)
 
-    @app.exception_handler(FallowsideError)
+    @app.exception_handler(errors.StoreProblem)
     async def failed(request: Request, error: Exception) -> Response:
-        assert isinstance(error, FallowsideError)
+        assert isinstance(error, errors.StoreProblem)
         status = next((_STATUS[kind] for kind in type(error).__mro__ if kind in _STATUS), 500)
         _log.error("%s %s: %s", request.method, request.url.path, error)
         return answer(status, error.code, str(error))

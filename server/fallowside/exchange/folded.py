@@ -1,7 +1,10 @@
 """The log of a place, folded: its plan and tally as the core makes them from what the store holds."""
 
+from collections.abc import Sequence
+
 from fallowside.core import plan, tally
-from fallowside.core.entries import moment
+from fallowside.core.entries import Entry, moment
+from fallowside.core.place import Place
 from fallowside.core.shapes import Plan, Tally
 from fallowside.store import log
 from fallowside.store.database import Database
@@ -15,6 +18,23 @@ def plan_of(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> Pl
 def plan_text(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> str:
     """Give the plan of a place at an instant as JSON, the same text on every host."""
     return plan.plan_json(log.entries(database, place_name), at)
+
+
+def read(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> tuple[Sequence[Entry], Place]:
+    """Give the entries of a place up to an instant, corrected and in order, and the place they leave."""
+    now = moment(at)
+    found = plan._sift(log.entries(database, place_name), now)
+    return plan._until(found.entries, now), found.place
+
+
+def period(
+    entries: Sequence[Entry], at: str, since_day: int | None, until_day: int | None
+) -> tuple[int, int]:
+    """Give the days of a period, where an end is open those of the first and last entry. [ordinal]"""
+    days = [entry.day for entry in entries] or [moment(at).day]
+    since = min(days) if since_day is None else since_day
+    until = max(days) if until_day is None else until_day
+    return (since, max(since, until)) if until_day is None else (min(since, until), until)
 
 
 def tally_of(
@@ -33,7 +53,5 @@ def tally_of(
         until_day: Last local day, included; None for the day of the last entry. [ordinal]
         place_name: Which place.
     """
-    read = plan._sift(log.entries(database, place_name), moment(at))
-    days = [entry.day for entry in read.entries] or [moment(at).day]
-    since = min(days) if since_day is None else since_day
-    return tally.tally(read.entries, read.place, since, max(days) if until_day is None else until_day)
+    entries, place = read(database, at, place_name)
+    return tally.tally(entries, place, *period(entries, at, since_day, until_day))
