@@ -9,20 +9,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from math import fsum, sqrt
 
-from fallowside.core import numeric, recruits
+from fallowside.core import mixture, numeric, recruits
+from fallowside.core.mixture import Part
 from fallowside.core.recruits import LEAST, Day, Run, value
 
 PACES: tuple[float, ...] = (0.8, 1.0, 1.25)
 """Paces of development tried, in units of the mixed diet's; prior weights follow `time_spread_mixed`."""
 
 WEEK = 7
-_SHARES = (0.1, 0.5, 0.9)
-_EIGHTY = numeric.normal_quantile(0.9)
-_TAIL = 12.0
-"""No 90 % point lies this many standard deviations above the mean."""
-_HALVINGS = 26
-_SLIGHT = 1e-4
-"""A pace less likely than this is left out of a range."""
 _KEPT = 8
 """Weeks a memo can go back before the colony is run anew."""
 
@@ -60,15 +54,6 @@ class Stock:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
-    """One pace's view of a sum of days: how likely the pace, mean and relative variance of the sum."""
-
-    weight: float
-    mean: float
-    variance: float
-
-
-@dataclass(frozen=True, slots=True)
 class Promise:
     """A forecast made earlier: when it is due, the counts and counted days when it was made, its parts."""
 
@@ -92,6 +77,7 @@ class Colony:
         size: Days lived.
         counted, covered: Larvae counted so far, and days these counts stand for.
         marks: The runs' clocks at the start of each of the last days, for counts of several days.
+        waiting, waited: Larvae counted that the runs have not learned of yet, and the days they stand for.
         pending: Forecasts not yet due.
         dispersion_sum, dispersion_seen: 1/kappa of a day's count, summed over counts, and their number.
         score_sum, score_seen: Squared misses of past forecasts in standard deviations, and their number.
@@ -103,6 +89,8 @@ class Colony:
     counted: float = 0.0
     covered: int = 0
     marks: list[list[float]] = field(default_factory=list)
+    waiting: float = 0.0
+    waited: int = 0
     pending: list[Promise] = field(default_factory=list)
     dispersion_sum: float = value("day_dispersion_weight") * value("day_dispersion")
     dispersion_seen: float = value("day_dispersion_weight")
@@ -127,11 +115,16 @@ class Colony:
         return sqrt(self.score_sum / self.score_seen)
 
     def live(self, day: Day) -> None:
-        """Let one day pass and take in its count."""
+        """Let one day pass and take in its count.
+
+        Counts of a few days in a row are learned from together, which costs less and tells as much.
+        """
         if not self.runs:
             self.runs = [recruits.begin(pace, _log_prior(pace), self.level, day) for pace in PACES]
+        if day.count is None:
+            self._settle()
         self.marks.append([run.clock for run in self.runs])
-        if len(self.marks) > int(value("catch_days")):
+        if len(self.marks) > int(value("catch_days")) + int(value("block_days")):
             del self.marks[0]
         for run, oldest in zip(self.runs, self.marks[0], strict=True):
             recruits.advance(run, day)
@@ -141,25 +134,38 @@ class Colony:
             for run in self.runs:
                 recruits.learn_eggs(run, day.clutches)
         if day.count is not None:
-            self._count(day.count, day.span)
+            self.counted, self.covered = self.counted + day.count, self.covered + day.span
+            self.waiting, self.waited = self.waiting + day.count, self.waited + day.span
+            if self.waited >= int(value("block_days")):
+                self._settle()
         if self.pending and self.pending[0].due <= self.size:
             self._score(self.pending.pop(0))
 
-    def _count(self, count: float, span: int) -> None:
-        self.counted += count
-        self.covered += span
-        since = self.marks[-min(span, len(self.marks))]
-        dispersion, weights = self.dispersion() / span, self.weights()
+    def _settle(self) -> None:
+        """Learn from the counts that wait."""
+        if not self.waited:
+            return
+        since = self.marks[-min(self.waited, len(self.marks))]
+        dispersion, weights = self.dispersion() / self.waited, self.weights()
         surprises = [
-            weight * recruits.learn(run, begun, count, dispersion)
+            weight * recruits.learn(run, begun, self.waiting, dispersion)
             for run, begun, weight in zip(self.runs, since, weights, strict=True)
         ]
-        self.dispersion_sum += fsum(surprises) * span
+        self.dispersion_sum += fsum(surprises) * self.waited
         self.dispersion_seen += 1.0
+        self.waiting, self.waited = 0.0, 0
+
+    def _settled(self) -> "Colony":
+        """Give the colony as it would be if no count waited."""
+        if not self.waited:
+            return self
+        twin = self.copy()
+        twin._settle()
+        return twin
 
     def promise(self, ahead: Sequence[Day]) -> None:
         """Note down what would be foretold now for the coming days, to be scored when they are over."""
-        parts = _totals(self, ahead)
+        parts = _totals(self._settled(), ahead)
         self.pending.append(Promise(self.size + len(ahead), self.counted, self.covered, len(ahead), parts))
 
     def _score(self, promise: Promise) -> None:
@@ -169,7 +175,7 @@ class Colony:
             return
         came = (self.counted - promise.counted) / min(share, 1.0)
         edge = value("score_edge")
-        rank = min(max(_below(promise.parts, 1.0, max(came, 0.5)), edge), 1.0 - edge)
+        rank = min(max(mixture.below(promise.parts, 1.0, max(came, 0.5)), edge), 1.0 - edge)
         off = numeric.normal_quantile(rank)
         self.score_sum += off * off
         self.score_seen += 1.0
@@ -183,8 +189,9 @@ class Colony:
 
     def stock(self) -> Stock:
         """Give the effective larvae still in the bin by age, at the likeliest pace."""
-        weights = self.weights()
-        run = self.runs[weights.index(max(weights))]
+        now = self._settled()
+        weights = now.weights()
+        run = now.runs[weights.index(max(weights))]
         numbers = recruits.inside(run)
         total = fsum(numbers)
         doubt = sqrt(recruits.doubt(run, numbers, total)[1]) if total > LEAST else 1.0
@@ -202,13 +209,12 @@ class Colony:
         Returns:
             The total with its 80 % range, and each day's.
         """
-        totals = _totals(self, ahead, warmer, cooler)
+        now = self._settled()
+        totals, days = _totals(now, ahead, warmer, cooler), _daily(now, ahead)
         stretch = self.width() * self.width()
-        low, mid, high = _points(totals, stretch)
+        low, mid, high = mixture.points(totals, stretch)
         mean = fsum(part.weight * part.mean for part in totals)
-        return Outlook(
-            low, mid, high, mean, tuple(_quick_points(day, stretch) for day in _daily(self, ahead))
-        )
+        return Outlook(low, mid, high, mean, tuple(mixture.quick_points(day, stretch) for day in days))
 
 
 def _log_prior(pace: float) -> float:
@@ -224,6 +230,7 @@ class Memo:
     the start. It holds the days lived through, and the colony as it stood after some of them.
     """
 
+    begun: int = 0
     level: float = 0.0
     days: list[Day] = field(default_factory=list)
     kept: list[tuple[int, Colony]] = field(default_factory=list)
@@ -234,18 +241,22 @@ def live_through(
 ) -> Colony:
     """Run a colony through its days, noting a forecast each week, from the last point a memo shares.
 
+    Of a record longer than two spells only the last one to two are lived through; what was counted before
+    sets what is usual here.
+
     Args:
         days: The days in order, from the bin's first.
         recruits_per_day: A guess of its effective recruits. [1/d], above 0
         horizon: Days each noted forecast looks ahead. [d]
         memo: What an earlier run over the same bin left; brought up to date.
     """
-    level = numeric.log(recruits_per_day)
-    start, colony = 0, Colony(level)
+    begun = _begin(len(days))
+    level = numeric.log(_usual(days[:begun], recruits_per_day))
+    start, colony = begun, Colony(level)
     if memo is not None:
-        same = _shared(memo.days, days) if memo.level == level else 0
+        same = _shared(memo.days, days) if memo.level == level and memo.begun == begun else 0
         memo.kept = [kept for kept in memo.kept if kept[0] <= same]
-        memo.level, memo.days = level, list(days)
+        memo.begun, memo.level, memo.days = begun, level, list(days)
         if memo.kept:
             start, colony = memo.kept[-1][0], memo.kept[-1][1].copy()
     for number in range(start, len(days)):
@@ -255,6 +266,20 @@ def live_through(
             if memo is not None:
                 memo.kept = [*memo.kept[-_KEPT:], (number + 1, colony.copy())]
     return colony
+
+
+def _begin(number: int) -> int:
+    """Give the day from which a long record is lived through: older days hardly bear on what is ahead."""
+    spell = int(value("spell_days"))
+    return max(0, number // spell - 1) * spell
+
+
+def _usual(days: Sequence[Day], guess: float) -> float:
+    """Give the recruits a day with the gate open that older days say; the guess weighs a month."""
+    counted = fsum(day.count for day in days if day.count is not None)
+    opened = fsum(day.gate for day in days)
+    month = value("recruit_memory")
+    return (counted + guess * month) / (opened + month)
 
 
 def _shared(before: Sequence[Day], now: Sequence[Day]) -> int:
@@ -323,44 +348,3 @@ def _after(run: Run, ahead: Sequence[Day]) -> Run:
 
 def _sum_of(run: Run, ahead: Sequence[Day]) -> float:
     return max(recruits.leaving(_after(run, ahead), run.clock)[1], LEAST)
-
-
-def _points(parts: Sequence[Part], stretch: float) -> tuple[float, float, float]:
-    """Give the 10, 50 and 90 % points of a mixture of gamma distributions, by halving."""
-    top = max(part.mean * (1.0 + _TAIL * sqrt(part.variance * stretch)) for part in parts)
-    low, mid, high = (_point(parts, stretch, share, top) for share in _SHARES)
-    return low, mid, high
-
-
-def _point(parts: Sequence[Part], stretch: float, share: float, top: float) -> float:
-    low, high = 0.0, top
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2.0
-        if _below(parts, stretch, middle) < share:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2.0
-
-
-def _below(parts: Sequence[Part], stretch: float, count: float) -> float:
-    shares = []
-    for part in parts:
-        if part.weight > _SLIGHT:
-            shape = 1.0 / (part.variance * stretch)
-            shares.append(part.weight * numeric.gamma_cdf(shape, shape * count / part.mean))
-    return fsum(shares)
-
-
-def _quick_points(parts: Sequence[Part], stretch: float) -> tuple[float, float, float]:
-    """Give the same points for a chart: one gamma of the mixture's mean and variance, cube root normal.
-
-    Wilson, Hilferty 1931, PNAS 17:684-688 (recalled); within 2 % of the gamma's points for shapes
-    above 1, and 0 where it would fall below.
-    """
-    mean = fsum(part.weight * part.mean for part in parts)
-    square = fsum(part.weight * part.mean * part.mean * (1.0 + part.variance * stretch) for part in parts)
-    ninth = max(square / (mean * mean) - 1.0, 0.0) / 9.0
-    roots = (max(0.0, 1.0 - ninth + off * _EIGHTY * sqrt(ninth)) for off in (-1.0, 0.0, 1.0))
-    low, mid, high = (mean * root * root * root for root in roots)
-    return low, mid, high
