@@ -1,7 +1,7 @@
 """Share of worms on the feeding side: exact Beta intervals against SciPy."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import beta  # type: ignore[import-untyped]
 
@@ -33,6 +33,7 @@ def test_jeffreys_interval_is_that_of_scipy(
     assert (span.low, span.high) == pytest.approx((low, high), abs=0.0006)
 
 
+@settings(max_examples=60, deadline=None)
 @given(
     fed=COUNTS,
     resting=COUNTS,

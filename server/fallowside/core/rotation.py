@@ -127,18 +127,21 @@ def scoops_needed(
     """
     require("width", width, 0.01, 1.0, "of the share")
 
-    def wide(scoops: int) -> float:
-        span = _beta_span(
-            feeding_mean * scoops / dispersion + _JEFFREYS,
-            resting_mean * scoops / dispersion + _JEFFREYS,
-            level,
-            volume_ratio,
-        )
-        return span.high - span.low
+    tail = 0.5 * (1.0 - require("level", level, 1e-6, 1.0 - 1e-6, "of the probability"))
 
-    if feeding_mean + resting_mean <= 0.0 or wide(_MOST_SCOOPS) > width:
-        raise CannotMeet(f"not even {_MOST_SCOOPS} scoops a side make the share known to within {width:g}")
-    few, enough = 0, _MOST_SCOOPS
+    def wide(scoops: int) -> float:
+        fed = feeding_mean * scoops / dispersion + _JEFFREYS
+        resting = resting_mean * scoops / dispersion + _JEFFREYS
+        low, high = beta_quantile(fed, resting, tail), beta_quantile(fed, resting, 1.0 - tail)
+        return _reweighed(high, volume_ratio) - _reweighed(low, volume_ratio)
+
+    few, enough = 0, 1
+    while wide(enough) > width:
+        if enough == _MOST_SCOOPS or feeding_mean + resting_mean <= 0.0:
+            raise CannotMeet(
+                f"not even {_MOST_SCOOPS} scoops a side make the share known to within {width:g}"
+            )
+        few, enough = enough, min(2 * enough, _MOST_SCOOPS)
     while enough - few > 1:
         middle = (few + enough) // 2
         if wide(middle) <= width:

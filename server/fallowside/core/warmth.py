@@ -146,12 +146,12 @@ def _bridge(
     variance: float,
 ) -> tuple[float, float]:
     """Give mean and variance of the deviation on a day between two pinned ones (either may lack)."""
+    if before and before[0] == day:
+        return before[1], 0.0
     left = _fade(day - before[0]) if before else 0.0
     right = _fade(after[0] - day) if after else 0.0
     joint = left * right
     scale = 1.0 - joint * joint
-    if scale <= 0.0:
-        return (before or after or (0, lead))[1], 0.0
     pull_left = left * (1.0 - right * right) / scale
     pull_right = right * (1.0 - left * left) / scale
     mean = lead
