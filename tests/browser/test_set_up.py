@@ -104,3 +104,42 @@ def test_an_entry_that_was_held_says_what_to_mend_and_goes_when_it_is_mended(
     expect(phone.get_by_text("All sent")).to_be_visible()
     (mended,) = dumped(live_server)[before:]
     assert mended["amount"] == {"value": 1.5, "unit": "kg"}
+
+
+def test_a_phone_that_can_keep_nothing_more_says_so_and_shows_nothing_as_saved(
+    live_server: LiveServer, phone: Page
+) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    phone.goto(f"{live_server.url}/#/station/{BED}/record/leftover")
+    phone.get_by_role("button", name="Some", exact=True).click()
+    phone.evaluate(
+        "() => { IDBObjectStore.prototype.add = () => "
+        "{ throw new DOMException('full', 'QuotaExceededError') } }"
+    )
+    phone.get_by_role("button", name="Save", exact=True).click()
+    expect(phone.get_by_role("alert")).to_contain_text("Not saved")
+    expect(phone.get_by_text("Saved on this phone.")).to_have_count(0)
+    expect(phone.get_by_role("button", name="Some", exact=True)).to_have_attribute("aria-pressed", "true")
+
+
+def test_what_is_saved_in_one_tab_is_seen_in_the_other(live_server: LiveServer, phone: Page) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    other = phone.context.new_page()
+    other.goto(f"{live_server.url}/#/station/{BED}")
+    expect(other.get_by_role("heading", name="Trough")).to_be_visible()
+    live_server.kill()
+    phone.goto(f"{live_server.url}/#/station/{BED}/record/leftover")
+    phone.get_by_role("button", name="Most", exact=True).click()
+    phone.get_by_role("button", name="Save", exact=True).click()
+    expect(other.get_by_text("1 not sent yet")).to_be_visible()
+    expect(other.get_by_text("Left over: Most")).to_be_visible()
+    before = len(list(log()))
+    live_server.start()
+    for page in (phone, other):
+        page.goto(f"{live_server.url}/#/place/sync")
+        page.get_by_role("button", name="Send now").click()
+    expect(other.get_by_text("All sent")).to_be_visible()
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    assert len(dumped(live_server)) == before + 1

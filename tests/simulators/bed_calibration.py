@@ -1,23 +1,20 @@
 """How often the bed's intervals hold the truth, and how they narrow with logged cycles.
 
-`python tests/simulators/bed_calibration.py --places 200` lives at so many invented places, forecasts
+`python -m tests.simulators.bed_calibration --places 200` lives at so many invented places, forecasts
 at fixed days of every cycle, and writes what it found to docs/forecasts.md.
 """
 
 import argparse
-import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import inf
 from pathlib import Path
 from statistics import median
 
+from fallowside.core import bedview, entries, place
+from tests.simulators.bed_places import FIRST_DAY, Story, story
+
 ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT / "server"), str(Path(__file__).parent)]
-
-from bed_places import FIRST_DAY, Story, story  # noqa: E402
-
-from fallowside.core import bed, entries, place  # noqa: E402
 
 HORIZON = 240.0
 """Days to which an interval without an end is cut when widths are compared."""
@@ -85,17 +82,17 @@ def _truths(lived: Story, number: int, day: int) -> list[tuple[str, float]]:
     return rows
 
 
-def _view(read: Sequence[entries.Entry], day: int) -> bed.View:
+def _view(read: Sequence[entries.Entry], day: int) -> bedview.View:
     when = entries.moment(f"{_iso(day)}T06:00:00+00:00")
     known = [one for one in read if one.us <= when.us]
     setups = [one for one in known if one.kind == "setup"]
     here = place.fold(setups)
     own = [one for one in known if one.station == "bed"]
-    return bed.view_of(here.stations["bed"], own, here, when)
+    return bedview.view_of(here.stations["bed"], own, here, when)
 
 
 def _iso(day: int) -> str:
-    return type(FIRST_DAY).fromordinal(FIRST_DAY.toordinal() + day).isoformat()
+    return str(type(FIRST_DAY).fromordinal(FIRST_DAY.toordinal() + day).isoformat())
 
 
 def coverage(found: Iterable[Forecast]) -> tuple[float, int]:
@@ -121,7 +118,8 @@ def report(found: Sequence[Forecast]) -> None:
     """Print coverage and widths by cycle."""
     for what in ("harvest", "switch"):
         rows = [one for one in found if one.what == what]
-        print(what, "coverage %.3f of %d" % coverage(rows))
+        held, among = coverage(rows)
+        print(what, f"coverage {held:.3f} of {among}")
         below = sum(one.truth < one.low - 0.5 for one in rows)
         above = sum(one.truth > one.high + 0.5 for one in rows)
         print("  truth below / above", below, above)

@@ -10,6 +10,7 @@ import { openJournal } from "./log/journal";
 import "./style/tokens.css";
 import "./style/base.css";
 import "./style/parts.css";
+import "./style/shown.css";
 import "./style/screens.css";
 import { Unopened } from "./screens/unopened";
 import { startTriggers } from "./triggers";

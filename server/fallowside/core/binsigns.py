@@ -336,7 +336,7 @@ def outputs(log: Log, place: Place) -> dict[str, object]:
             kg = (
                 place.mass(amount, "larvae", one.us).kg
                 if amount is not None
-                else float(count) * log.grams / binlog.GRAMS
+                else float(count or 0) * log.grams / binlog.GRAMS
             )
             by_outlet[one.data["to"]] = by_outlet.get(one.data["to"], 0.0) + kg
     protein = soldierfly.protein_kg(fsum(by_outlet.values()))
