@@ -16,7 +16,7 @@ import { RecordDock } from "./screens/record_dock";
 import { RoundScreen } from "./screens/round";
 import { StationScreen } from "./screens/station";
 import { TallyScreen } from "./screens/tally";
-import { t } from "./words/words";
+import { locale, t } from "./words/words";
 
 /** The frame round every screen: where one is, how sync stands, and the way to the other screens. */
 export function App() {
@@ -28,6 +28,12 @@ export function App() {
     head?.focus({ preventScroll: true });
     document.title = head?.textContent ? t("app.title.of", { screen: head.textContent }) : t("app.title");
   }, [path]);
+  const { journal } = useHere();
+  const theme = String(journal.kept.value["theme"] ?? "auto");
+  useEffect(() => {
+    document.documentElement.dataset["theme"] = theme;
+    document.documentElement.lang = locale.value;
+  }, [theme, locale.value]);
   return (
     <div class="frame">
       <Brow />

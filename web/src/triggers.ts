@@ -1,4 +1,5 @@
 import { effect } from "@preact/signals";
+import { said } from "./here";
 import type { Journal } from "./log/journal";
 import type { Updates } from "./updates";
 
@@ -23,6 +24,12 @@ export function startTriggers(journal: Journal, updates: Updates): void {
   setInterval(() => {
     if (document.visibilityState === "visible") journal.nudge("timer");
   }, LOOK_AGAIN_MS);
+  // Something could not be written to the phone: it must not look as if it had been.
+  addEventListener("unhandledrejection", () => {
+    said.value = { key: "app.not_saved" };
+  });
+  // An app on the home screen holds what nobody else may have yet: ask that it be kept.
+  if (matchMedia("(display-mode: standalone)").matches) void navigator.storage?.persist();
   effect(() => {
     if (journal.sync.value.phase === "waiting" && journal.unsent.value.length > 0) void inBackground();
   });

@@ -2,10 +2,10 @@ import { useState } from "preact/hooks";
 import { useHere } from "../here";
 import { isFilled } from "../log/entry";
 import type { FieldRule } from "../log/knowledge";
-import { PARTS_OF_A_CONTAINER } from "../screens/record/layout";
 import { number, t } from "../words/words";
 import { Choice } from "./choice";
 import { Dial } from "./dial";
+import { PARTS_OF_A_CONTAINER } from "./layout";
 
 const WEIGHED = "";
 

@@ -3,8 +3,8 @@ import { useHere } from "../here";
 import { isQuantity } from "../log/entry";
 import { boundsOf, type FieldRule } from "../log/knowledge";
 import { fromSi, symbol, toSi, unitsOf } from "../log/units";
-import { OFFERED, stepsOf } from "../screens/record/layout";
 import { number, t } from "../words/words";
+import { OFFERED, stepsOf } from "./layout";
 
 /** A number set by large and small presses from where it was last, or typed. */
 export function Dial({

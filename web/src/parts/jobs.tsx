@@ -3,10 +3,10 @@ import { daysBetween } from "../log/clock";
 import type { Station } from "../log/holding";
 import { kindsFor } from "../log/knowledge";
 import { to } from "../route";
-import { DONE_BY } from "../screens/record/layout";
 import { adviceWords, becauseWords, dueWords, jobWords, spanWords } from "../words/planned";
 import { t, today } from "../words/words";
 import { Glyph } from "./glyph";
+import { DONE_BY } from "./layout";
 import { Part } from "./screen";
 import { Why } from "./why";
 

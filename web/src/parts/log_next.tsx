@@ -3,9 +3,9 @@ import { isObject } from "../log/entry";
 import type { Station } from "../log/holding";
 import { kindsFor } from "../log/knowledge";
 import { to } from "../route";
-import { LOGGED_BY } from "../screens/record/layout";
 import { becauseWords } from "../words/planned";
 import { t } from "../words/words";
+import { LOGGED_BY } from "./layout";
 import { Part } from "./screen";
 
 /** What, if it were noted, would narrow the spans most; each leads to where it is noted. */

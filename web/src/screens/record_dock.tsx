@@ -4,9 +4,9 @@ import type { Station } from "../log/holding";
 import { kindsFor } from "../log/knowledge";
 import { openRounds } from "../log/round";
 import { Glyph } from "../parts/glyph";
+import { NEAR } from "../parts/layout";
 import { to } from "../route";
 import { t } from "../words/words";
-import { NEAR } from "./record/layout";
 
 /** The records of a station under the thumb: the usual ones at once, all of them behind 'more'. */
 export function RecordDock({ station }: { station: Station }) {

@@ -6,11 +6,11 @@ import { Choice } from "../../parts/choice";
 import { Dial } from "../../parts/dial";
 import { GLYPHS } from "../../parts/glyphs";
 import { DayInput, Flag, TextInput, TimeInput } from "../../parts/inputs";
+import { SIGNS } from "../../parts/layout";
 import { Scoops } from "../../parts/scoops";
 import { findingWords } from "../../words/findings";
 import { choiceWords, feedstockWords, fieldName } from "../../words/told";
 import { measure, t } from "../../words/words";
-import { SIGNS } from "./layout";
 
 export type FieldProps = {
   name: string;

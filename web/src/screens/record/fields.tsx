@@ -1,8 +1,8 @@
 import type { FieldRule } from "../../log/knowledge";
+import { FIRST } from "../../parts/layout";
 import { t } from "../../words/words";
 import { Field } from "./field";
 import type { Form } from "./form";
-import { FIRST } from "./layout";
 
 /** The fields of a kind: those that matter most first, the others one press away. */
 export function Fields({ form }: { form: Form }) {

@@ -90,10 +90,14 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
         finding.value = found;
         return false;
       }
-      const [entry] = await journal.save([draft.value]);
+      const [entry] = await journal.save([draft.value]).catch(() => []);
+      if (entry === undefined) {
+        finding.value = { code: "store_failed", field: "", ask: false, values: {} };
+        return false;
+      }
       unsaved.value = false;
       await openRounds(journal).pass(station.id);
-      if (entry) said.value = { key: "app.saved", undo: () => journal.retract(entry.id) };
+      said.value = { key: "app.saved", undo: () => journal.retract(entry.id) };
       return true;
     },
   };
