@@ -1,13 +1,13 @@
 """Compiles what the phone's worker runs, inside the interpreter that will run it.
 
-Given is `/sources`, the core and the worker's own Python. Made are `/library.zip`, so much of the
-standard library as the start and the import of the worker's Python load, and `/core.zip`, all of
-`/sources`.
+Given is `/sources`, the core and the worker's own Python. Made are `/core.zip`, all of `/sources`, and
+`/library.zip`, so much of the standard library as unpacking and importing that loads.
 """
 
 import importlib
 import importlib.util
 import marshal
+import shutil
 import sys
 from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
@@ -28,19 +28,20 @@ def write(archive: ZipFile, name: str, content: bytes, home: str) -> None:
 
 def main() -> None:
     """Write both archives."""
-    sys.dont_write_bytecode = True
-    sys.path.insert(0, str(SOURCES))
-    importlib.import_module("fold")
+    with ZipFile("/core.zip", "w") as archive:
+        for path in sorted(SOURCES.rglob("*")):
+            if path.is_file():
+                write(archive, str(path.relative_to(SOURCES)), path.read_bytes(), "")
 
+    # As the worker does it, so that all it loads on the way is seen.
+    shutil.unpack_archive("/core.zip", "/core")
+    sys.path.insert(0, "/core")
+    importlib.import_module("fold")
     files = [getattr(module, "__file__", None) or "" for module in list(sys.modules.values())]
     used = {file.removeprefix(f"{STANDARD}/") for file in files if file.startswith(STANDARD)}
     with ZipFile(STANDARD) as standard, ZipFile("/library.zip", "w") as archive:
         for name in sorted(used):
             write(archive, name, standard.read(name), STANDARD)
-    with ZipFile("/core.zip", "w") as archive:
-        for path in sorted(SOURCES.rglob("*")):
-            if path.is_file():
-                write(archive, str(path.relative_to(SOURCES)), path.read_bytes(), "")
 
 
 main()
