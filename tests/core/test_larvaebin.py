@@ -326,6 +326,23 @@ def test_a_clear_out_closes_a_batch_with_its_indices() -> None:
     }
 
 
+def test_bones_lie_there_until_they_go_out() -> None:
+    bones = note("feed", 5, 9, feedstock="bones", amount=kg(2.0))
+    some_out = note("reject", 8, 9, feedstock="bones", amount=kg(0.5), to="burial")
+    cleared = note("clear_out", 9, 9, amount=kg(3.0), to="garden")
+    left = [
+        plan([*warm(10), bones, *more], 9)["state"]["inert"] for more in ([], [some_out], [some_out, cleared])
+    ]
+    assert [one["kg"] for one in left] == [2.0, 1.5, 0.0]  # type: ignore[index]
+
+
+def test_fifty_weighed_at_the_first_of_two_counts_a_day_are_weighed() -> None:
+    first = note("self_harvest", 29, 8, count=60, fifty_mass={"value": 8, "unit": "g"})
+    made = plan([*warm(30), first, note("self_harvest", 29, 17, count=20)], 29)
+    weigh = next(job for job in made["jobs"] if job["what"] == "weigh_fifty")
+    assert weigh["due"] == on(29 + int(value("fifty_stale_days")))[:10]
+
+
 def test_a_moisture_reading_before_the_clear_out_gives_dry_indices_too() -> None:
     log = [
         note("feed", 5, 9, feedstock="vegetable_scraps", amount=kg(20.0)),

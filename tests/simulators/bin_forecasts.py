@@ -32,6 +32,8 @@ class Scored:
     high: float
     last_week: float | None
     last_year: float | None
+    eggs: bool
+    """Whether the keeper noted clutches."""
     scale: float
     """Mean of what came at this site over all forecasts: losses are shares of it."""
 
@@ -69,6 +71,7 @@ def forecasts(site: int, days: int = 800, every: int = 28, first: int = EIGHT_WE
                 _as_then(seen, record, start + day + 1 - YEAR, start + day + HORIZON - YEAR)
                 if day > YEAR
                 else None,
+                record.site.watches_eggs,
                 0.0,
             )
         )
@@ -149,14 +152,26 @@ def main() -> None:
     scored = []
     for site in range(chosen.first, chosen.first + chosen.sites):
         scored += [one for one in forecasts(site, every=chosen.every) if one.active]
+    print(f"{chosen.sites} sites, seeds from {chosen.first}; forecasts of {HORIZON} days")
+    for name, some in (
+        ("all", scored),
+        ("with clutches noted", [one for one in scored if one.eggs]),
+        ("without", [one for one in scored if not one.eggs]),
+    ):
+        _report(name, some)
+
+
+def _report(name: str, scored: Sequence[Scored]) -> None:
+    if not scored:
+        return
     held, below, above = coverage(scored)
-    print(f"{len(scored)} forecasts of {HORIZON} days at {chosen.sites} sites, seeds from {chosen.first}")
-    print(f"80 % ranges held {held:.1%} of what came; {below:.1%} fell below, {above:.1%} above")
-    for name, rule in (("last seven days", _last_week), ("same week last year", _last_year)):
+    print(f"{name}: {len(scored)} forecasts")
+    print(f"  80 % ranges held {held:.1%} of what came; {below:.1%} fell below, {above:.1%} above")
+    for rule_name, rule in (("last seven days", _last_week), ("same week last year", _last_year)):
         found = gain(scored, rule)
         print(
-            f"pinball loss against '{name}' ({found.forecasts}): {found.bare:.0%} lower than the bare rule, "
-            f"{found.dressed:.0%} than the rule with ranges, {found.median:.0%} at the median alone"
+            f"  pinball loss against '{rule_name}' ({found.forecasts}): {found.bare:.0%} lower than the bare "
+            f"rule, {found.dressed:.0%} than the rule with ranges, {found.median:.0%} at the median alone"
         )
 
 

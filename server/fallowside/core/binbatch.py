@@ -29,6 +29,15 @@ def batches(log: Log, place: Place) -> list[dict[str, object]]:
     return made
 
 
+def inert(log: Log) -> dict[str, object]:
+    """Give the bones and shells that should still lie there: fed since the last clear-out, less rejects."""
+    since_us = log.clear_outs[-1].us if log.clear_outs else 0
+    fed = [feed for feed in log.feeds if feed.group == "inert" and feed.us > since_us]
+    gone_kg = fsum(kg for us, kg in log.rejects if us > since_us)
+    left_kg = max(0.0, fsum(feed.kg for feed in fed) - gone_kg)
+    return {"kg": figure(left_kg), "because": because("bin.inert.because", [feed.id for feed in fed])}
+
+
 def _by_day(entries: list[Entry]) -> list[list[Entry]]:
     grouped: list[list[Entry]] = []
     for entry in entries:

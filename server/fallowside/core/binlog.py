@@ -54,7 +54,7 @@ class Log:
         area_m2: Surface of the feed. [m2]
         depth_m: Inner depth of the bin. [m]
         grams: The keeper's mean mass of a grown larva, or the default. [g]
-        grams_entry: The entry that gave it, or ''.
+        grams_entry, grams_day: The entry that gave it, and its day; '' and None for the default.
     """
 
     first_day: int
@@ -64,6 +64,7 @@ class Log:
     depth_m: float | None
     grams: float
     grams_entry: str = ""
+    grams_day: int | None = None
     catches: list[Catch] = field(default_factory=list)
     feeds: list[Feed] = field(default_factory=list)
     temperatures: list[tuple[int, float]] = field(default_factory=list)
@@ -99,7 +100,7 @@ def read(station: Station, entries: Sequence[Entry], place: Place, today: int) -
     )
     fifties = _fifties(entries, place)
     if fifties:
-        _, log.grams_entry, log.grams = fifties[-1]
+        log.grams_day, log.grams_entry, log.grams = fifties[-1]
     for entry in entries:
         log.newest[entry.kind] = entry
         take = _TAKE.get(entry.kind)

@@ -260,11 +260,10 @@ def jobs(station: Station, log: Log, expects: bool, season: str) -> list[Job]:
             ["temperature_stale_days"],
         )
     )
-    fifty = next((one for one in [log.grams_entry] if one), "")
-    last_fifty = max((catch.day for catch in log.catches if catch.id == fifty), default=None)
     if log.catches:
-        due = today if last_fifty is None else last_fifty + int(value("fifty_stale_days"))
-        made.append(_job(station, today, "weigh_fifty", due, [fifty] if fifty else [], ["fifty_stale_days"]))
+        due = today if log.grams_day is None else log.grams_day + int(value("fifty_stale_days"))
+        fifty = [log.grams_entry] if log.grams_entry else []
+        made.append(_job(station, today, "weigh_fifty", due, fifty, ["fifty_stale_days"]))
     if expects or (log.catches and log.catches[-1].day > today - int(value("catch_days"))):
         due = log.catches[-1].day + 1 if log.catches else today
         made.append(

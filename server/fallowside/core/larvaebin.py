@@ -24,8 +24,9 @@ def look(
     A `memo` of the same bin, from an earlier look, makes this one cheap and changes nothing in it.
 
     `state` holds: `season` (growing, no_eggs, still, hot), `colony` (trend, larvae inside, recruits),
-    `history` (enough or not, and what to log), `mix` (fish and meat of the last days), `batches`
-    (indices at each clear-out), `outputs`, `temperature_c`, `grown_larva_g`.
+    `history` (enough or not, and what to log), `mix` (fish and meat of the last days), `inert`
+    (bones and shells lying there), `batches` (indices at each clear-out), `outputs`, `temperature_c`,
+    `grown_larva_g`.
     """
     log = binlog.read(station, entries, place, at.day)
     horizon = int(value("horizon"))
@@ -53,6 +54,7 @@ def look(
         "colony": _colony_state(log, view),
         "history": {"enough": not view.missing, "log": view.missing},
         "mix": _mix_state(log, ration["kg"]),
+        "inert": binbatch.inert(log),
         "batches": binbatch.batches(log, place),
         "outputs": binsigns.outputs(log, place),
     }
