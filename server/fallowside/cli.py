@@ -214,15 +214,31 @@ def tally(
     from fallowside.exchange import folded
     from fallowside.terminal import tallied
 
-    first, last = _day("--from", since), _day("--to", until)
-    if first is not None and last is not None and first > last:
-        raise BadArgument("--from lies after --to; swap them")
     with _open(_settings(context, data)) as database:
-        found = folded.tally_of(database, _local_now(), first, last)
+        found = folded.tally_of(database, _local_now(), *_period(since, until))
     if as_json:
         typer.echo(json.dumps(found, ensure_ascii=False, allow_nan=False))
     else:
         tallied.show(outlet.console(), found)
+
+
+@app.command()
+def report(
+    context: typer.Context,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="the file to make: .xlsx, .csv or .html")],
+    since: Annotated[
+        str | None, typer.Option("--from", help="first day, such as 2026-01-01 [the first entry's]")
+    ] = None,
+    until: Annotated[str | None, typer.Option("--to", help="last day, included [the last entry's]")] = None,
+    data: DataFolder = None,
+) -> None:
+    """Write the tally of a period as a spreadsheet, as its ledger, or as one page to print."""
+    from fallowside.exchange import report_files
+
+    write = report_files.writer(file)
+    with _open(_settings(context, data)) as database:
+        report_files.save(file, write(database, _local_now(), *_period(since, until)))
+    outlet.console().print(f"Written to {file}")
 
 
 # -- entries in and out --------------------------------------------------------------------------
@@ -375,13 +391,20 @@ def _instant(text: str | None) -> str:
         raise BadArgument(f"--at: {error}") from error
 
 
+def _period(since: str | None, until: str | None) -> tuple[int | None, int | None]:
+    first, last = _day("--from", since), _day("--to", until)
+    if first is not None and last is not None and first > last:
+        raise BadArgument("--from lies after --to; swap them")
+    return first, last
+
+
 def _day(name: str, text: str | None) -> int | None:
-    if text is None:
-        return None
+    from fallowside.exchange import folded
+
     try:
-        return date.fromisoformat(text).toordinal()
+        return None if text is None else folded.day(text)
     except ValueError as error:
-        raise BadArgument(f"{name} is a day such as 2026-03-01, not {text!r}") from error
+        raise BadArgument(f"{name} {error}") from error
 
 
 @contextmanager

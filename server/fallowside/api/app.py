@@ -6,7 +6,7 @@ from pathlib import Path
 from fastapi import FastAPI
 
 import fallowside
-from fallowside.api import clock, documents, health, holding, plans, problems, syncing
+from fallowside.api import clock, documents, health, holding, plans, problems, reporting, syncing
 from fallowside.api.guard import Guard
 from fallowside.api.site import Missing, Site, built_app
 from fallowside.store.database import Database
@@ -39,6 +39,7 @@ def build_app(
     problems.install(app)
     app.include_router(syncing.router(database, now_us))
     app.include_router(plans.router(database, now_us))
+    app.include_router(reporting.router(database, now_us))
     app.include_router(holding.router(database, now_us))
     app.include_router(health.router(database))
     folder = web or built_app()

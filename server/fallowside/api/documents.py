@@ -136,6 +136,13 @@ def tally_responses() -> dict[int | str, dict[str, Any]]:
     return {**replies(model_of(shapes.Tally), 422, 503), 304: {"description": "the same as before"}}
 
 
+def file_responses(media_type: str) -> dict[int | str, dict[str, Any]]:
+    """Describe the answers to a question for a file."""
+    schema = {"type": "string"} | ({"format": "binary"} if media_type.startswith("application/") else {})
+    content = {media_type: {"schema": schema}}
+    return {200: {"description": "the file", "content": content}, **problems.documented(422, 503)}
+
+
 @cache
 def model_of(shape: Any) -> Any:
     """Make a pydantic model of a shape of the core.

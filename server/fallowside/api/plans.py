@@ -3,7 +3,6 @@
 import asyncio
 from collections import OrderedDict
 from collections.abc import Callable
-from datetime import date
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response
@@ -80,9 +79,7 @@ def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
         until: Annotated[str | None, Query(alias="to", description="last day, included")] = None,
     ) -> Response:
         """Say what was kept out of landfill in a period, and what came out."""
-        first, last = _day("from", since), _day("to", until)
-        if first is not None and last is not None and first > last:
-            raise Refusal(422, "bad_period", "`from` lies after `to`; swap them", "from")
+        first, last = period(since, until)
         instant = clock.local_text(now_us())
         tag, content = await answers.get(
             f"tally {first} {last}",
@@ -92,6 +89,18 @@ def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
         return _answer(request, tag, content)
 
     return routes
+
+
+def period(since: str | None, until: str | None) -> tuple[int | None, int | None]:
+    """Read the ends of a period, days such as 2026-01-01; None is left open. [ordinal]
+
+    Raises:
+        Refusal: not a day, or the end before the start.
+    """
+    first, last = _day("from", since), _day("to", until)
+    if first is not None and last is not None and first > last:
+        raise Refusal(422, "bad_period", "`from` lies after `to`; swap them", "from")
+    return first, last
 
 
 def _answer(request: Request, tag: str, content: bytes) -> Response:
@@ -114,8 +123,6 @@ def _day(name: str, text: str | None) -> int | None:
     if text is None:
         return None
     try:
-        return date.fromisoformat(text).toordinal()
+        return folded.day(text)
     except ValueError as error:
-        raise Refusal(
-            422, "bad_time", f"`{name}` is a day such as 2026-03-01, not {text[:40]!r}", name
-        ) from error
+        raise Refusal(422, "bad_time", f"`{name}` {error}", name) from error

@@ -1,6 +1,7 @@
 """The log of a place, folded: its plan and tally as the core makes them from what the store holds."""
 
 from collections.abc import Sequence
+from datetime import date
 
 from fallowside.core import plan, tally
 from fallowside.core.entries import Entry, moment
@@ -18,6 +19,26 @@ def plan_of(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> Pl
 def plan_text(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> str:
     """Give the plan of a place at an instant as JSON, the same text on every host."""
     return plan.plan_json(log.entries(database, place_name), at)
+
+
+def day(text: str) -> int:
+    """Read a day such as 2026-03-01. [ordinal]
+
+    Raises:
+        ValueError: not such a day, or in a year no entry can be of; its text goes on from a name.
+
+    >>> day("2026-03-01") - day("2026-02-01")
+    28
+    """
+    try:
+        found = date.fromisoformat(text)
+    except ValueError as error:
+        raise ValueError(f"is a day such as 2026-03-01, not {text[:40]!r}") from error
+    try:
+        moment(f"{found.isoformat()}T00:00Z")
+    except ValueError as error:
+        raise ValueError(f"can't be used: {error}") from error
+    return found.toordinal()
 
 
 def read(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> tuple[Sequence[Entry], Place]:

@@ -35,7 +35,19 @@ def show(console: Console, tally: Tally) -> None:
             for name, value in tally["outputs"].items()
         )
         console.print(Text.assemble((words.say("terminal.out"), "label"), "  ", listed))
+    console.print()
+    console.print(Text(_climate(tally), "note"))
+    for one in tally["asks"]:
+        console.print(Text(words.say(one["because"]["key"], one["because"]["values"]), "caution"))
     console.print(Text(words.say("terminal.interval_note"), "note"))
+
+
+def _climate(tally: Tally) -> str:
+    avoided = tally["avoided"]
+    newest = avoided["reports"][-1]
+    values = {end: words.shown(kg) for end, kg in newest["net"].items()}
+    said = words.say("tally.report.climate_line", {"report": newest["report"], **values})
+    return f"{said} {words.say(avoided['boundary']['key'])}"
 
 
 def _streams(tally: Tally) -> Table:
