@@ -1,13 +1,24 @@
+import io
 import os
-import subprocess
+import sys
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
-from tests.browser.server import FALLOWSIDE
+from fallowside import cli
 
-Done = subprocess.CompletedProcess[str]
+
+@dataclass(frozen=True)
+class Done:
+    """What became of a command."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
 Run = Callable[..., Done]
 
 
@@ -17,19 +28,20 @@ def data(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def run(data: Path) -> Run:
-    """Run the installed command on a data folder of its own."""
+def run(data: Path, capfd: pytest.CaptureFixture[str]) -> Run:
+    """Run a command as its own process would, on a data folder of its own, but without the wait for one."""
 
     def command(*words: str | Path, stdin: str = "", env: dict[str, str] | None = None) -> Done:
-        clean = {name: value for name, value in os.environ.items() if not name.startswith("FALLOWSIDE_")}
-        done = subprocess.run(
-            [FALLOWSIDE, *words],
-            input=stdin.encode(),
-            capture_output=True,
-            env={**clean, "FALLOWSIDE_DATA": str(data), "TZ": "UTC", **(env or {})},
-            timeout=60,
-            check=False,
-        )
-        return Done(done.args, done.returncode, done.stdout.decode(), done.stderr.decode())
+        with pytest.MonkeyPatch.context() as patch:
+            for name in [one for one in os.environ if one.startswith("FALLOWSIDE_")]:
+                patch.delenv(name)
+            for name, value in {"FALLOWSIDE_DATA": str(data), **(env or {})}.items():
+                patch.setenv(name, value)
+            patch.setattr(sys, "argv", ["fallowside", *map(str, words)])
+            patch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(stdin.encode())))
+            capfd.readouterr()
+            with pytest.raises(SystemExit) as ended:
+                cli.main()
+        return Done(int(ended.value.code or 0), *capfd.readouterr())
 
     return command

@@ -16,11 +16,9 @@ from tests.cli.conftest import Run
 from tests.cli.test_commands import GOOD, fails, jsonl
 
 
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[LiveServer]:
-    folder = tmp_path / "served"
-    folder.mkdir()
-    made = LiveServer(folder)
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServer]:
+    made = LiveServer(tmp_path_factory.mktemp("served"))
     made.start()
     yield made
     made.stop()

@@ -169,16 +169,21 @@ def _write(note: IO[str], serving: Serving) -> None:
 @contextmanager
 def _listening(host: str, port: int) -> Iterator[socket.socket]:
     try:
-        info = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
-        listener = socket.socket(info[0], info[1])
-        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listener.bind(info[4])
+        family, kind, _, _, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+        listener = socket.socket(family, kind)
     except OSError as error:
-        raise Unreachable(
-            f"{host} port {port} can't be had ({error.strerror}); choose another: --port"
-        ) from error
+        raise _no_address(host, port, error) from error
     with listener:
+        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            listener.bind(address)
+        except OSError as error:
+            raise _no_address(host, port, error) from error
         yield listener
+
+
+def _no_address(host: str, port: int, error: OSError) -> Unreachable:
+    return Unreachable(f"{host} port {port} can't be had ({error.strerror}); choose another: --port")
 
 
 def _bracketed(host: str) -> str:
