@@ -46,6 +46,18 @@ export async function difference(given: Map<string, Entry>, now: readonly Entry[
   return { anew: true, added: now };
 }
 
+/**
+ * What a restored memory was given: the entries of these ids as they are now, for what the service has
+ * doesn't change; those that could still change, as they were then.
+ */
+export function givenBefore(holds: string, loose: string, now: readonly Entry[]): Map<string, Entry> {
+  if (holds === "") return new Map();
+  const then = JSON.parse(loose) as readonly Entry[];
+  const known = new Map([...now, ...then].map((entry) => [entry.id, entry]));
+  // What isn't known any more stands here all the same, so that it is missed.
+  return new Map(holds.split("\n").map((id) => [id, known.get(id) ?? { id, kind: "", at: "" }]));
+}
+
 /** Write entries as texts of some hundred each, with room for a tap between them. */
 export async function* texts(entries: readonly Entry[]): AsyncGenerator<string> {
   const breathe = breather();

@@ -9,17 +9,26 @@ from fallowside.core.plan import Fold
 _TRIAL: dict[str, Any] = json.loads(Path(__file__).with_name("trial.json").read_text(encoding="utf-8"))
 
 _fold = Fold()
+_taken: list[str] = []
 
 
 def forget() -> None:
     """Begin again with an empty log."""
     global _fold
     _fold = Fold()
+    _taken.clear()
 
 
 def take(text: str) -> None:
-    """Take entries in, given as the JSON of a list; those already here change nothing."""
-    _fold.add(json.loads(text))
+    """Take entries in, given as the JSON of a list."""
+    entries = json.loads(text)
+    _taken.extend(str(raw.get("id")) for raw in entries)
+    _fold.add(entries)
+
+
+def taken() -> str:
+    """Name the entries taken in, an id a line: a memory that was restored must say what it holds."""
+    return "\n".join(_taken)
 
 
 def plan(at: str) -> str:

@@ -3,7 +3,7 @@ import type { Plan } from "../generated/shapes";
 import { rfc3339 } from "../log/clock";
 import type { Entry } from "../log/entry";
 import type { Journal } from "../log/journal";
-import { difference, texts } from "./feeding";
+import { difference, givenBefore, texts } from "./feeding";
 import type { Asked, Boot, Told } from "./messages";
 import type { Basis } from "./plans";
 
@@ -24,6 +24,9 @@ export type FoldState =
 
 /** How often the worker fell in this version, over all starts of the app. */
 type Falls = { readonly key: string; readonly count: number };
+
+/** The memory kept for the next start: when, and how many entries are in it. */
+type Kept = { readonly atMs: number; readonly entries: number };
 
 export type FoldFooting = {
   readonly journal: Journal;
@@ -51,6 +54,10 @@ const WAIT_MS = 10_000;
 const AGAIN_MS = 60_000;
 /** Falls after which the version is left alone, and the waits between. */
 const WAITS_MS = [1_000, 15_000];
+/** The memory is kept anew for so many entries more, or after so long; when nothing was asked for a while. */
+const KEEP_ENTRIES = 100;
+const KEEP_MS = 86_400_000;
+const QUIET_MS = 3_000;
 /** Several entries of one tap make one plan. */
 const GATHER_MS = 20;
 /** Entries that came from others: the service's own plan is on its way, most likely. */
@@ -58,13 +65,15 @@ const OTHERS_MS = 2_000;
 
 export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooting): Fold {
   const state = signal<FoldState>({ phase: "resting" });
-  const given = new Map<string, Entry>();
+  let given = new Map<string, Entry>();
   let worker: Worker | null = null;
   let question: Basis | null = null;
   let last: { readonly upTo: number; readonly knows: number; readonly untilMs: number } | null = null;
   let patience: ReturnType<typeof setInterval> | undefined;
   let soon: ReturnType<typeof setTimeout> | undefined;
+  let quiet: ReturnType<typeof setTimeout> | undefined;
   let due = Number.POSITIVE_INFINITY;
+  let kept: Kept | null = null;
 
   const falls = (): number => {
     const kept = journal.kept.peek()["falls"] as Falls | undefined;
@@ -117,6 +126,9 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
       case "opened":
         clearInterval(patience);
         state.value = { phase: "ready", boot: told.boot, bootMs: told.ms, planMs: null };
+        given = givenBefore(told.holds, told.loose, journal.known.peek());
+        kept =
+          told.boot === "plain" ? null : ((journal.kept.peek()["foldMemory"] as Kept | undefined) ?? null);
         watch(life);
         consider(0);
         break;
@@ -126,6 +138,9 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
       case "unplanned":
         answered(Number.POSITIVE_INFINITY);
         state.value = { phase: "unplanned", detail: told.detail };
+        break;
+      case "kept":
+        if (told.bytes > 0) void journal.keep("foldMemory", kept);
         break;
       case "broken":
         fall(told.detail);
@@ -150,6 +165,19 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
     if (falls() > 0) noteFalls(0);
     void journal.offer(JSON.parse(text) as Plan, basis).catch(() => undefined);
     consider(Number.POSITIVE_INFINITY);
+    clearTimeout(quiet);
+    quiet = setTimeout(keep, QUIET_MS);
+  }
+
+  /** Keep the interpreter with its log for the next start, when much has come to it since the last time. */
+  function keep(): void {
+    if (worker === null || question !== null) return;
+    const grown = given.size - (kept?.entries ?? 0);
+    const old = now().getTime() - (kept?.atMs ?? 0) > KEEP_MS;
+    if (kept !== null && grown < KEEP_ENTRIES && !old) return;
+    kept = { atMs: now().getTime(), entries: given.size };
+    const unsent = new Set(journal.unsent.peek().map((row) => row.entry.id));
+    post({ type: "keep", loose: JSON.stringify([...given.values()].filter(({ id }) => unsent.has(id))) });
   }
 
   function answered(untilMs: number): void {
@@ -210,6 +238,7 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
   function end(left: FoldState): void {
     clearInterval(patience);
     clearTimeout(soon);
+    clearTimeout(quiet);
     worker?.terminate();
     worker = null;
     question = null;

@@ -1,6 +1,6 @@
 import { FILES_CACHE } from "./files";
 import { type Interpreter, startPlain, startRestored } from "./interpreter";
-import { forgetMemory, keepMemory, keptMemory, type Memory, markOf } from "./memory";
+import { forgetMemory, keepMemory, keptMemory, markOf } from "./memory";
 import type { Asked, Told } from "./messages";
 
 /*
@@ -10,30 +10,34 @@ import type { Asked, Told } from "./messages";
 declare const self: DedicatedWorkerGlobalScope;
 
 let fold: Interpreter | null = null;
-/** Taken at a plain start, kept once the first plan is out of the way. */
-let fresh: Memory | null = null;
 
 const tell = (told: Told) => self.postMessage(told);
 const words = (error: unknown) => (error instanceof Error ? error.message.trim() : String(error));
 
-self.onmessage = ({ data }: MessageEvent<Asked>) => {
-  if (data.type === "open") void open(data.restore, data.life);
-  else answer(data);
+self.onmessage = async ({ data }: MessageEvent<Asked>) => {
+  try {
+    if (data.type === "open") await open(data.restore, data.life);
+    else if (fold !== null) await answer(fold, data);
+  } catch (error) {
+    tell({ type: "broken", detail: words(error) });
+  }
 };
 
 async function open(restore: boolean, life: string): Promise<void> {
   // Held as long as the worker lives: whoever waits for this lock learns of its end.
   void navigator.locks?.request(life, () => new Promise(() => undefined));
   const start = performance.now();
-  try {
-    if (!(await fetched())) return tell({ type: "unfetched" });
-    fold = restore ? await restored() : null;
-    const boot = fold ? "restored" : "plain";
-    fold ??= await plain();
-    tell({ type: "opened", boot, ms: performance.now() - start });
-  } catch (error) {
-    tell({ type: "broken", detail: words(error) });
-  }
+  if (!(await fetched())) return tell({ type: "unfetched" });
+  const there = restore ? await restored() : null;
+  fold = there?.fold ?? (await startPlain(__FOLD__));
+  const ms = performance.now() - start;
+  tell({
+    type: "opened",
+    boot: there ? "restored" : "plain",
+    ms,
+    holds: fold.taken(),
+    loose: there?.loose ?? "[]",
+  });
 }
 
 /** See that all files are on the phone, by way of the service worker, which keeps them. */
@@ -52,12 +56,12 @@ async function fetched(): Promise<boolean> {
   }
 }
 
-async function restored(): Promise<Interpreter | null> {
+async function restored(): Promise<{ fold: Interpreter; loose: string } | null> {
   try {
     const memory = await keptMemory(__FOLD__.key);
     if (memory === null) return null;
     const made = await startRestored(__FOLD__, memory.bytes);
-    if ((await markOf(made.trial())) === memory.trial) return made;
+    if ((await markOf(made.trial())) === memory.trial) return { fold: made, loose: memory.loose };
   } catch {
     // Damaged, or of an interpreter that can't take it back: a plain start needs none of it.
   }
@@ -65,23 +69,11 @@ async function restored(): Promise<Interpreter | null> {
   return null;
 }
 
-async function plain(): Promise<Interpreter> {
-  const started = await startPlain(__FOLD__);
-  if (globalThis.caches) {
-    fresh = { bytes: started.memory, trial: await markOf(started.fold.trial()) };
-  }
-  return started.fold;
-}
-
-function answer(asked: Exclude<Asked, { type: "open" }>): void {
-  if (fold === null) return;
-  try {
-    if (asked.type === "forget") fold.forget();
-    else if (asked.type === "take") fold.take(asked.text);
-    else plan(fold, asked.ask, asked.at);
-  } catch (error) {
-    tell({ type: "broken", detail: words(error) });
-  }
+function answer(made: Interpreter, asked: Exclude<Asked, { type: "open" }>): void | Promise<void> {
+  if (asked.type === "forget") made.forget();
+  else if (asked.type === "take") made.take(asked.text);
+  else if (asked.type === "plan") plan(made, asked.ask, asked.at);
+  else return keep(made, asked.loose);
 }
 
 function plan(made: Interpreter, ask: number, at: string): void {
@@ -93,18 +85,19 @@ function plan(made: Interpreter, ask: number, at: string): void {
     if ((error as { type?: unknown }).type === undefined) throw error;
     tell({ type: "unplanned", ask, detail: words(error) });
   }
-  void keepFresh();
 }
 
-async function keepFresh(): Promise<void> {
-  if (fresh === null) return;
-  const memory = fresh;
-  fresh = null;
+async function keep(made: Interpreter, loose: string): Promise<void> {
   const start = performance.now();
+  let bytes = 0;
   try {
-    const bytes = await keepMemory(__FOLD__.key, memory);
-    tell({ type: "kept", bytes, ms: performance.now() - start });
+    // Both before anything is waited for: entries that come in meanwhile are not in this memory.
+    const trial = made.trial();
+    const memory = made.memory();
+    bytes = await keepMemory(__FOLD__.key, { bytes: memory, trial: await markOf(trial), loose });
   } catch {
-    // No room for it: the next start is a plain one again.
+    // No room for it, or no way to take it: the next start is a plain one.
+    await forgetMemory().catch(() => undefined);
   }
+  tell({ type: "kept", bytes, ms: performance.now() - start });
 }

@@ -5,47 +5,65 @@ import type { FoldFiles } from "./files";
 export type Interpreter = {
   forget(): void;
   take(text: string): void;
+  /** The ids of the entries it holds, one a line. */
+  taken(): string;
   plan(at: string): string;
   /** Plan the known small log. */
   trial(): string;
+  /** All of its memory, the log with it, to start from another time. */
+  memory(): Uint8Array<ArrayBuffer>;
 };
 
 /** The worker's own Python, `fold.py`, as it is seen from here. */
-type Fold = Interpreter & { destroy(): void };
+type Module = Omit<Interpreter, "memory">;
 
 /*
- * Two of the options and one function are marked private by the package: they take and restore the
- * whole memory of the interpreter. The package is pinned, the memory is kept under the key of all that
- * made it, and is tried on a known log before it is trusted; a plain start is always behind it.
+ * Two of the options and two functions are marked private by the package: they take and restore the
+ * whole memory of the interpreter. The package is pinned, a memory is kept under the key of all that
+ * made it and tried on a known log before it is trusted, and a plain start is always behind it.
  */
 type Started = PyodideAPI & { makeMemorySnapshot(): Uint8Array };
+type Wasm = { readonly HEAP8: Int8Array; _emscripten_resize_heap(bytes: number): boolean };
+type CreateWasm = (settings: object) => Promise<Wasm>;
 
-const options = (files: FoldFiles) => ({
-  indexURL: files.runtime,
-  stdLibURL: files.library,
-  lockFileContents: files.lock,
-  // Nothing is read from a console, and what Python prints is for nobody.
-  stdin: () => null,
-  stdout: () => undefined,
-});
-
-const opened = (python: PyodideAPI): Interpreter => python.pyimport("fold") as Fold;
-
-/** Start from nothing; gives the memory to keep too, as it is before the first entry. */
-export async function startPlain(
-  files: FoldFiles,
-): Promise<{ fold: Interpreter; memory: Uint8Array<ArrayBuffer> }> {
-  const core = fetch(files.core);
-  const python = (await loadPyodide({ ...options(files), _makeSnapshot: true })) as Started;
-  const archive = await (await core).arrayBuffer();
-  python.unpackArchive(archive, "zip", { extractDir: "/core" });
-  python.runPython("import sys; sys.path.insert(0, '/core'); import fold; fold.trial()");
-  const memory = python.makeMemorySnapshot() as Uint8Array<ArrayBuffer>;
-  return { fold: opened(python), memory };
+async function start(files: FoldFiles, memory: Uint8Array | null): Promise<Started> {
+  const script = `${files.runtime}pyodide.asm.mjs`;
+  const { default: create } = (await import(/* @vite-ignore */ script)) as { default: CreateWasm };
+  const options = {
+    indexURL: files.runtime,
+    stdLibURL: files.library,
+    lockFileContents: files.lock,
+    // Nothing is read from a console, and what Python prints is for nobody.
+    stdin: () => null,
+    stdout: () => undefined,
+    _makeSnapshot: true,
+    ...(memory && { _loadSnapshot: memory }),
+    async createPyodideModule(settings: object) {
+      const wasm = await create(settings);
+      // A memory that has grown is taken back only by one that is as large.
+      if (memory && wasm.HEAP8.length < memory.length) wasm._emscripten_resize_heap(memory.length);
+      return wasm;
+    },
+  };
+  return (await loadPyodide(options as object)) as Started;
 }
 
-/** Start from the memory of an earlier plain start. */
+function interpreter(python: Started): Interpreter {
+  const { forget, take, taken, plan, trial } = python.pyimport("fold") as Module;
+  const memory = () => python.makeMemorySnapshot() as Uint8Array<ArrayBuffer>;
+  return { forget, take, taken, plan, trial, memory };
+}
+
+/** Start from nothing, with an empty log. */
+export async function startPlain(files: FoldFiles): Promise<Interpreter> {
+  const core = fetch(files.core);
+  const python = await start(files, null);
+  python.unpackArchive(await (await core).arrayBuffer(), "zip", { extractDir: "/core" });
+  python.runPython("import sys; sys.path.insert(0, '/core')");
+  return interpreter(python);
+}
+
+/** Start from a memory, with the log it holds. */
 export async function startRestored(files: FoldFiles, memory: Uint8Array): Promise<Interpreter> {
-  const python = await loadPyodide({ ...options(files), _loadSnapshot: memory });
-  return opened(python);
+  return interpreter(await start(files, memory));
 }

@@ -1,10 +1,15 @@
 import { MEMORY_CACHE } from "./files";
 
-/** The memory of a started interpreter, and the mark of what it made of the known small log when it was new. */
-export type Memory = { readonly bytes: Uint8Array<ArrayBuffer>; readonly trial: string };
+/** The memory of an interpreter with a log in it. */
+export type Memory = {
+  readonly bytes: Uint8Array<ArrayBuffer>;
+  /** The mark of what it makes of the known small log. */
+  readonly trial: string;
+  /** Entries in it that could still change: the JSON of a list. */
+  readonly loose: string;
+};
 
-const TRIAL = "X-Trial";
-const address = (key: string) => `/assets/fold/memory-${key}`;
+const address = (key: string, part: string) => `/assets/fold/memory-${key}.${part}`;
 
 /** Where there is no cache storage (plain http on a local network) nothing is kept. */
 const cache = async () => (globalThis.caches ? caches.open(MEMORY_CACHE) : null);
@@ -16,24 +21,29 @@ export async function markOf(text: string): Promise<string> {
 }
 
 /** Keep a memory, packed, in place of all others; gives the bytes it takes. */
-export async function keepMemory(key: string, { bytes, trial }: Memory): Promise<number> {
+export async function keepMemory(key: string, { bytes, trial, loose }: Memory): Promise<number> {
   const kept = await cache();
   if (kept === null) return 0;
-  await forgetMemory();
   const packed = new Blob([bytes]).stream().pipeThrough(new CompressionStream("gzip"));
   const body = await new Response(packed).blob();
-  await kept.put(address(key), new Response(body, { headers: { [TRIAL]: trial } }));
+  await forgetMemory();
+  await kept.put(address(key, "about"), Response.json({ trial, loose }));
+  await kept.put(address(key, "memory"), new Response(body));
   return body.size;
 }
 
 /** The memory kept under a key; null if there is none. Throws if it was damaged. */
 export async function keptMemory(key: string): Promise<Memory | null> {
-  const found = await (await cache())?.match(address(key));
-  if (!found?.body) return null;
+  const kept = await cache();
+  const [about, found] = await Promise.all([
+    kept?.match(address(key, "about")),
+    kept?.match(address(key, "memory")),
+  ]);
+  if (!about || !found?.body) return null;
   // The packed form ends with a checksum, which is held against what comes out.
   const unpacked = found.body.pipeThrough(new DecompressionStream("gzip"));
   const bytes = new Uint8Array(await new Response(unpacked).arrayBuffer());
-  return { bytes, trial: found.headers.get(TRIAL) ?? "" };
+  return { bytes, ...((await about.json()) as Omit<Memory, "bytes">) };
 }
 
 export async function forgetMemory(): Promise<void> {

@@ -6,7 +6,9 @@ export type Asked =
   | { readonly type: "forget" }
   /** Take entries in: the JSON of a list. */
   | { readonly type: "take"; readonly text: string }
-  | { readonly type: "plan"; readonly ask: number; readonly at: string };
+  | { readonly type: "plan"; readonly ask: number; readonly at: string }
+  /** Keep the memory for the next start; `loose` are the entries in it that may still change. */
+  | { readonly type: "keep"; readonly loose: string };
 
 /** How the interpreter came to be: as it was kept, or from nothing. */
 export type Boot = "restored" | "plain";
@@ -17,11 +19,18 @@ export type Told =
   | { readonly type: "fetching" }
   /** They can't be fetched at present; nothing is wrong with the worker. */
   | { readonly type: "unfetched" }
-  | { readonly type: "opened"; readonly boot: Boot; readonly ms: number }
+  /** It is ready. `holds` are the ids, one a line, of entries a restored memory has in it; see `loose`. */
+  | {
+      readonly type: "opened";
+      readonly boot: Boot;
+      readonly ms: number;
+      readonly holds: string;
+      readonly loose: string;
+    }
   | { readonly type: "planned"; readonly ask: number; readonly text: string; readonly ms: number }
   /** The fold could not plan this log; the worker lives on. */
   | { readonly type: "unplanned"; readonly ask: number; readonly detail: string }
-  /** The memory of the started interpreter is kept for the next start. */
+  /** The memory is kept; no bytes if there is no room. */
   | { readonly type: "kept"; readonly bytes: number; readonly ms: number }
   /** It could not start, or broke; the page lets it go. */
   | { readonly type: "broken"; readonly detail: string };
