@@ -92,7 +92,7 @@ def _postgres(url: str) -> Driver:
         # By its name, for it is installed only where it is used.
         psycopg: Any = import_module("psycopg")
     except ImportError as error:
-        raise Unreachable("PostgreSQL needs its driver: pip install 'psycopg[binary]'") from error
+        raise Unreachable("PostgreSQL needs its driver: pip install 'fallowside[postgres]'") from error
     return Driver(
         url=url.replace("postgresql://", "postgresql+psycopg://", 1),
         file=None,
