@@ -75,6 +75,7 @@ SCREENS: dict[str, tuple[str, Act]] = {
     "bed-more": ("station/trough", press("More")),
     "bed-why": ("station/trough", press("Why?")),
     "bin": ("station/stair-bin", nothing),
+    "entry": ("station/trough", lambda page: page.locator('main a[href*="/entry/"]').first.click()),
     "pond": ("station/pond", nothing),
     "hive": ("station/hive", nothing),
     "reading": ("station/trough/record/reading", nothing),

@@ -18,7 +18,13 @@ export type Station = {
   readonly plan: StationPlan | undefined;
 };
 
-export type Person = { readonly id: string; readonly name: string; readonly role: string };
+export type Person = {
+  readonly id: string;
+  readonly name: string;
+  readonly role: string;
+  /** `YYYY-MM-DD`, or '' for somebody who stays. */
+  readonly lastDay: string;
+};
 export type Container = {
   readonly id: string;
   readonly name: string;
@@ -56,6 +62,7 @@ export function openHolding(journal: Journal) {
       id,
       name: text(item, "name") || base?.name || id,
       role: text(item, "role") || base?.role || "helper",
+      lastDay: text(item, "last_day") || base?.last_day || "",
     }));
   });
 

@@ -2,6 +2,9 @@ import { Glyph } from "./glyph";
 
 type One = { value: string; words: string; under?: string; glyph?: string };
 
+/** Three of so few letters go in one row. */
+const SHORT = 12;
+
 /** A few things to choose from, each as large as a thumb; what is chosen is filled and ticked. */
 export function Choice({
   legend,
@@ -20,8 +23,9 @@ export function Choice({
   narrow?: boolean;
 }) {
   const drawn = choices.some((one) => one.glyph);
+  const three = choices.length === 3 && choices.every((one) => one.words.length <= SHORT);
   return (
-    <fieldset class={`choice ${drawn ? "drawn" : narrow ? "narrow" : ""}`}>
+    <fieldset class={`choice ${drawn ? "drawn" : narrow ? "narrow" : three ? "three" : ""}`}>
       <legend>{legend}</legend>
       {choices.map((one) => {
         const picked = chosen.includes(one.value);

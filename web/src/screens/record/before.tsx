@@ -3,14 +3,14 @@ import { fieldWords } from "../../words/told";
 import { t } from "../../words/words";
 import type { Form } from "./form";
 
-/** What is usually noted once a day is noted anew, not repeated. */
-const NOT_REPEATED = new Set(["reading", "side_count", "switch", "leftover"]);
+/** What is done the same way again; what is measured or seen is noted anew. */
+const REPEATED = new Set(["feed", "water", "given", "reject"]);
 
 /** The last few records of this kind: one press fills the form with one of them. */
 export function Before({ form }: { form: Form }) {
   const { holding } = useHere();
   const found = form.before.value;
-  if (found.length === 0 || NOT_REPEATED.has(form.kind)) return null;
+  if (found.length === 0 || !REPEATED.has(form.kind)) return null;
   return (
     <fieldset class="choice before">
       <legend>{t("app.record.before")}</legend>

@@ -1,14 +1,17 @@
 import { useState } from "preact/hooks";
 import { said, useHere } from "../../here";
+import type { Person } from "../../log/holding";
 import { newId } from "../../log/new_id";
-import { t } from "../../words/words";
+import { Glyph } from "../../parts/glyph";
+import { t, today } from "../../words/words";
 
 /** Who is holding this phone: their name goes with what is recorded. */
 export function WhoPart() {
   const { journal, holding } = useHere();
   const [name, type] = useState("");
   const mine = journal.kept.value["person"];
-  const be = (id: string) => void journal.keep("person", id);
+  const gone = holding.people.value.filter((one) => one.lastDay !== "" && one.lastDay < today());
+  const here = holding.people.value.filter((one) => !gone.includes(one));
   const join = async () => {
     const taken = new Set(holding.people.value.map((one) => one.id));
     const id = newId(name, taken, "person");
@@ -22,23 +25,13 @@ export function WhoPart() {
   return (
     <>
       <p>{t("app.who.about")}</p>
-      <fieldset class="choice one-column">
-        <legend>{t("app.who.choose")}</legend>
-        {holding.people.value.map((one) => (
-          <button
-            key={one.id}
-            type="button"
-            class={`pick ${one.id === mine ? "picked" : ""}`}
-            aria-pressed={one.id === mine}
-            onClick={() => be(one.id)}
-          >
-            <span>
-              {one.name}
-              <small>{t(one.role === "host" ? "app.role.host" : "app.role.helper")}</small>
-            </span>
-          </button>
-        ))}
-      </fieldset>
+      <People people={here} mine={mine} />
+      {gone.length > 0 && (
+        <details class="more">
+          <summary>{t("app.who.gone")}</summary>
+          <People people={gone} mine={mine} />
+        </details>
+      )}
       <form
         onSubmit={(event) => {
           event.preventDefault();
@@ -59,5 +52,29 @@ export function WhoPart() {
         </button>
       </form>
     </>
+  );
+}
+
+function People({ people, mine }: { people: readonly Person[]; mine: unknown }) {
+  const { journal } = useHere();
+  return (
+    <fieldset class="choice one-column">
+      <legend>{t("app.who.choose")}</legend>
+      {people.map((one) => (
+        <button
+          key={one.id}
+          type="button"
+          class={`pick ${one.id === mine ? "picked" : ""}`}
+          aria-pressed={one.id === mine}
+          onClick={() => void journal.keep("person", one.id)}
+        >
+          <span>
+            {one.name}
+            <small>{t(one.role === "host" ? "app.role.host" : "app.role.helper")}</small>
+          </span>
+          {one.id === mine && <Glyph name="tick" size={18} />}
+        </button>
+      ))}
+    </fieldset>
   );
 }
