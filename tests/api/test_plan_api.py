@@ -43,11 +43,11 @@ def test_a_plan_is_made_once_for_a_state_of_the_log(
 ) -> None:
     made: list[str] = []
 
-    def counted(database: Database, at: str) -> str:
+    def counted(kept: folded.Kept, at: str) -> str:
         made.append(at)
         return "{}"
 
-    monkeypatch.setattr(folded, "plan_text", counted)
+    monkeypatch.setattr(folded.Kept, "plan_text", counted)
     with client, ThreadPoolExecutor(4) as pool:
         list(pool.map(lambda _: client.get("/api/plan"), range(8)))
         assert len(made) == 1
@@ -59,16 +59,34 @@ def test_a_plan_is_made_once_for_a_state_of_the_log(
 def test_a_plan_that_failed_is_tried_again(client: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
     answers: Iterator[Exception | str] = iter([ZeroDivisionError(), "{}"])
 
-    def fails_once(database: Database, at: str) -> str:
+    def fails_once(kept: folded.Kept, at: str) -> str:
         found = next(answers)
         if isinstance(found, Exception):
             raise found
         return found
 
-    monkeypatch.setattr(folded, "plan_text", fails_once)
+    monkeypatch.setattr(folded.Kept, "plan_text", fails_once)
     with client:
         assert client.get("/api/plan").status_code == 500
         assert client.get("/api/plan").status_code == 200
+
+
+def test_a_plan_after_one_more_entry_is_the_plan_made_anew(client: TestClient, database: Database) -> None:
+    with client:
+        for number in range(100, 104):
+            client.get(f"/api/plan?at={AT_IN_URL}")
+            send(Intake(database), [feed(number), feed(number + 50, station="moon")])
+            answer = client.get(f"/api/plan?at={AT_IN_URL}")
+            assert answer.text == folded.plan_text(database, AT)
+
+
+def test_a_plan_of_a_log_that_was_exchanged_is_the_new_logs_plan(database: Database) -> None:
+    kept = folded.Kept(database)
+    before = kept.plan_text(AT)
+    with database.write() as hand:
+        hand.run("UPDATE place SET log = 'another'")
+    send(Intake(database), [feed(100)])
+    assert kept.plan_text(AT) == folded.plan_text(database, AT) != before
 
 
 def test_an_unchanged_plan_is_not_sent_again(client: TestClient, database: Database) -> None:

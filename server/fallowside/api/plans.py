@@ -4,6 +4,7 @@ import asyncio
 from collections import OrderedDict
 from collections.abc import Callable
 from typing import Annotated
+from zlib import crc32
 
 from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
@@ -40,7 +41,7 @@ class Answers:
                 self._kept.popitem(last=False)
         self._kept.move_to_end(key)
         try:
-            return f'"{plan.MODELS}.{seq}.{abs(hash(key)):x}"', await asyncio.shield(task)
+            return f'"{plan.MODELS}.{seq}.{crc32(repr(key).encode()):x}"', await asyncio.shield(task)
         except Exception:
             self._kept.pop(key, None)
             raise
@@ -57,6 +58,7 @@ def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
     """Give the routes of plan and tally."""
     routes = APIRouter(tags=["plan"])
     answers = Answers(database)
+    kept = folded.Kept(database)
 
     @routes.get("/api/plan", responses=documents.plan_responses(), response_class=Response)
     async def read_plan(
@@ -69,7 +71,7 @@ def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
         instant = clock.local_text(now_us()) if at is None else _instant(at)
         # Without `at` any plan of this minute and this log will do.
         minute = instant[:16] if at is None else instant
-        tag, content = await answers.get("plan", minute, lambda: folded.plan_text(database, instant).encode())
+        tag, content = await answers.get("plan", minute, lambda: kept.plan_text(instant).encode())
         return _answer(request, tag, content)
 
     @routes.get("/api/tally", responses=documents.tally_responses(), response_class=Response)

@@ -1,7 +1,10 @@
 """The log of a place, folded: its plan and tally as the core makes them from what the store holds."""
 
+import threading
 from collections.abc import Sequence
 from datetime import date
+
+import msgspec
 
 from fallowside.core import plan, tally
 from fallowside.core.entries import Entry, moment
@@ -19,6 +22,35 @@ def plan_of(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> Pl
 def plan_text(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> str:
     """Give the plan of a place at an instant as JSON, the same text on every host."""
     return plan.plan_json(log.entries(database, place_name), at)
+
+
+class Kept:
+    """The log of a place kept folded between questions, so that one more entry costs little."""
+
+    def __init__(self, database: Database, place_name: str = log.ONLY_PLACE) -> None:
+        self.database = database
+        self.place_name = place_name
+        self._turn = threading.Lock()
+        self._fold = plan.Fold()
+        self._log_name, self._upto = "", 0
+
+    def plan_text(self, at: str) -> str:
+        """Give the plan at an instant as JSON; the same text as `plan_text` gives."""
+        with self._turn:
+            self._catch_up()
+            return self._fold.plan_json(at)
+
+    def _catch_up(self) -> None:
+        with self.database.read() as hand:
+            place = log.look_up(hand, self.place_name)
+            if place is None:
+                return
+            if place.log != self._log_name or place.last_seq < self._upto:
+                self._fold = plan.Fold()
+                self._log_name, self._upto = place.log, 0
+            while page := log.after(hand, place.n, self._upto, place.last_seq, log.PAGE):
+                self._fold.add(msgspec.json.decode(line.body) for line in page)
+                self._upto = page[-1].seq
 
 
 def day(text: str) -> int:
