@@ -35,7 +35,8 @@ def page(report: Report, links: Mapping[str, str] | None = None) -> str:
     style = (
         f"<style>{STYLE.read_text(encoding='utf-8')}</style>"
         if links is None
-        else f'<link rel="stylesheet" href="{escape(links["style"])}">'
+        # The empty icon keeps a browser from asking for one.
+        else f'<link rel="stylesheet" href="{escape(links["style"])}">\n<link rel="icon" href="data:,">'
     )
     period = say("of", name=report.name, since=report.tally["since"], until=report.tally["until"])
     return "\n".join(
