@@ -19,7 +19,7 @@ ROOT = Path(__file__).parents[2]
 HORIZON = 240.0
 """Days to which an interval without an end is cut when widths are compared."""
 AFTER_SWITCH = (5, 15)
-BEFORE_FIRST = (5,)
+BEFORE_FIRST = (1, 5)
 
 
 @dataclass(frozen=True)

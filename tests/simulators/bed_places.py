@@ -99,7 +99,7 @@ def truth(rng: Random) -> Truth:
         yield_rotted=spread(rng, 0.40, 0.30, 0.50),
         migration=spread(rng, 10.0, 4.5, 23.0),
         stayers=rng.betavariate(2.0, 18.0),
-        eye=spread(rng, 1.25, 0.9, 1.74),
+        eye=spread(rng, 1.25, 0.98, 1.6),
         clumping=rng.uniform(1.0, 4.0),
         scraps_density=spread(rng, 0.10, 0.06, 0.15),
         castings_density=spread(rng, 0.22, 0.17, 0.28),

@@ -123,7 +123,8 @@ def _feeding(past: Past, log: Log) -> float:
 def _unsteady(past: Past, log: Log) -> float:
     """Give how far the next weeks' feeding may be from the last weeks', as a spread of its logarithm.
 
-    From the totals of the last blocks of weeks, and a wide belief that counts for one pair of them.
+    From the totals of the last blocks of weeks, with a wide belief that counts for one pair of them: the
+    wider, the fewer feeds the recent rate rests on.
     """
     totals: dict[int, float] = {}
     oldest = (past.day - log.first_day) // _RECENT
@@ -131,7 +132,9 @@ def _unsteady(past: Past, log: Log) -> float:
         block = (past.day - fed.day) // _RECENT
         if block < min(oldest, _BLOCKS):
             totals[block] = totals.get(block, 0.0) + fed.dry_kg
-    squares, pairs = _FEEDING_SPREAD * _FEEDING_SPREAD, 1
+    days = len({fed.day for fed in log.feeds if fed.day > past.day - _RECENT})
+    squares = _FEEDING_SPREAD * _FEEDING_SPREAD + _ONE_FEED_SPREAD * _ONE_FEED_SPREAD / max(days, 1)
+    pairs = 1
     for block, total in totals.items():
         before = totals.get(block + 1)
         if before is not None and before > 0.0 and total > 0.0:
@@ -282,6 +285,7 @@ _RECENT = int(sources.value("worms.recent_days"))
 _GAP_DAYS = sources.value("worms.ration_gap_days")
 _INTAKE = sources.value("worms.intake_dry")
 _FEEDING_SPREAD = sources.value("worms.spread_feeding")
+_ONE_FEED_SPREAD = sources.value("worms.spread_one_feed")
 _BLOCKS = 13
 _MOST_CHANGE = 2.0
 _MODEST = sources.value("worms.modest_feeding")
