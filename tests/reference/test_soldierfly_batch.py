@@ -27,15 +27,6 @@ def test_feed_conversion_ratios_of_the_usual_spread() -> None:
         assert found.feed_conversion_ratio == pytest.approx(ratio)
 
 
-def test_the_handbook_container() -> None:
-    """Eawag handbook 2017: 10 000 larvae x 125 mg x 12 d on 0.24 m2 are 15.0 kg, 62.5 kg/m2, 5.2 a day: our
-    areal rate rounds that down, and lies in the 3 to 6.5 of older trials."""
-    kg = 10_000 * value("dose_per_larva") * 1e-6 * 12
-    assert kg == pytest.approx(15.0)
-    assert kg / 0.24 == pytest.approx(62.5)
-    assert value("area_rate") <= kg / 0.24 / 12 <= 6.5
-
-
 def test_true_protein_of_prepupae() -> None:
     """Spranghers 2017: 399 to 431 g/kg as N x 6.25; Janssen 2017: factor 4.76; so 303.9 to 328.2 g/kg."""
     span = soldierfly.protein_kg(2.0, 0.5)

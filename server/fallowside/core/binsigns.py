@@ -35,8 +35,10 @@ def warnings(log: Log, place: Place, temperature_c: float | None, season: str) -
                 "note",
                 "bin.warn.season_ends",
                 [],
-                ["laying_stops", "keep_low", "keep_high"],
+                ["laying_stops", "keep_low", "keep_high", "cold_half_days", "cold_half_temperature"],
                 ["hold_prepupae_cool", "leave_adults"],
+                half_days=value("cold_half_days"),
+                half_c=value("cold_half_temperature"),
             )
         )
     order = {"danger": 0, "caution": 1, "note": 2}

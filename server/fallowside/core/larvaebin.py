@@ -209,13 +209,20 @@ def _ahead(log: Log, view: _View) -> Ahead:
     """Say how many larvae climb out over the next days, and between which days most of them do."""
     constants = [
         f"soldierfly.{name}"
-        for name in ("larva_thermal_constant_yeast", "upper_limit", "boxes", "climb_share")
+        for name in ("larva_thermal_constant_yeast", "upper_limit", "boxes", "time_spread_mixed")
     ]
-    ids = [*(catch.id for catch in log.catches[-8:]), *log.last("reading.temperature")]
+    ids = [*(catch.id for catch in log.catches[-8:]), *log.last("eggs"), *log.last("reading.temperature")]
     key = "bin.harvest.not_enough_history" if view.missing else "bin.harvest.because"
     horizon = int(value("horizon"))
+    outlook = view.outlook
     reason = because(
-        key, ids, constants, days=horizon, counts=len(log.catches), temperature_c=figure(view.temperature_c)
+        key,
+        ids,
+        constants,
+        days=horizon,
+        counts=len(log.catches),
+        temperature_c=figure(view.temperature_c),
+        kg=None if outlook is None else figure(outlook.mid * log.grams / binlog.GRAMS),
     )
     item: Ahead = {
         "what": "self_harvest",
@@ -225,7 +232,6 @@ def _ahead(log: Log, view: _View) -> Ahead:
         "latest": None,
         "because": reason,
     }
-    outlook = view.outlook
     if outlook is None:
         item["amount"] = {"value": None, "low": None, "high": None, "unit": "larvae", "because": reason}
         return item
