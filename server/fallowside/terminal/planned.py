@@ -1,6 +1,8 @@
 """A plan, for a person at a terminal: a block for each station, in walking order."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
+from typing import Any
 
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
@@ -12,13 +14,15 @@ from fallowside.core.shapes import Ahead, Job, Plan, Ration, StationPlan, Warnin
 
 _MARKS: Mapping[str, str] = {"note": "·", "caution": "!", "danger": "!!"}
 _JOBS_SHOWN = 6
+_YEAR_UNSAID_DAYS = 300
+"""A day nearer than this is clear without its year."""
+_NEAR = {0: "terminal.day.today", 1: "terminal.day.tomorrow", -1: "terminal.day.yesterday"}
 
 
 def show(console: Console, plan: Plan) -> None:
     """Draw a plan."""
-    place = plan["place"]
-    day = words.shown(plan["at"][:10])
-    title = Text.assemble((place["name"] or "This place", "station"), f"  {day}")
+    place, today = plan["place"], date.fromisoformat(plan["at"][:10])
+    title = Text.assemble((place["name"] or "This place", "station"), f"  {words.shown(plan['at'][:10])}")
     if place["invented"]:
         title.append(f"  ({words.say('terminal.invented')})", "note")
     console.print(title)
@@ -26,118 +30,158 @@ def show(console: Console, plan: Plan) -> None:
         console.print(words.say("terminal.no_stations"))
     for station in plan["stations"]:
         console.print()
-        console.print(_station(station))
+        console.print(_station(station, today))
     console.print()
     console.print(_foot(plan))
 
 
-def _station(station: StationPlan) -> RenderableType:
-    table = Table(box=None, show_header=False, padding=(0, 2, 0, 0), pad_edge=False)
-    table.add_column(style="label", width=6, no_wrap=True)
-    table.add_column(ratio=1)
-    label = words.say("terminal.today")
-    if station["ration"] is not None:
-        table.add_row(label, _ration(station["ration"]))
-    for label, lines in (
-        ("terminal.ahead", [_ahead(one) for one in station["ahead"]]),
-        ("terminal.to_do", [_job(one) for one in station["jobs"][:_JOBS_SHOWN]]),
-        ("terminal.care", [_warning(one) for one in station["warnings"]]),
-    ):
-        for index, line in enumerate(lines):
-            table.add_row(words.say(label) if index == 0 else "", line)
+def _station(station: StationPlan, today: date) -> RenderableType:
     head = Text.assemble(("▌", _tone(station)), " ", (station["name"], "station"))
+    blocks: list[tuple[str, list[RenderableType]]] = [
+        ("terminal.today", [_ration(station["ration"])] if station["ration"] else []),
+        ("terminal.ahead", _rows(_ahead(one, today) for one in station["ahead"])),
+        ("terminal.to_do", _rows(_job(one, today) for one in station["jobs"][:_JOBS_SHOWN])),
+        ("terminal.care", [*map(_warning, station["warnings"]), *_cautions(station["jobs"][:_JOBS_SHOWN])]),
+    ]
+    table = _grid(6, None)
+    for label, lines in blocks:
+        for index, line in enumerate(lines):
+            table.add_row(Text(words.say(label) if index == 0 else "", "label"), line)
     return Group(head, Padding(table, (0, 0, 0, 2)))
 
 
+def _rows(rows: Iterable[tuple[Text, Text, Text]]) -> list[RenderableType]:
+    """Set what, when and how surely in columns that stand under each other in all stations."""
+    drawn: list[RenderableType] = []
+    for row in rows:
+        grid = _grid(30, 16, None)
+        grid.add_row(*row)
+        drawn.append(grid)
+    return drawn
+
+
+def _grid(*widths: int | None) -> Table:
+    table = Table(box=None, show_header=False, padding=(0, 2, 0, 0), pad_edge=False, expand=False)
+    for width in widths:
+        table.add_column(width=width, ratio=None if width else 1)
+    return table
+
+
 def _ration(ration: Ration) -> Text:
-    key = "terminal.ration_side" if ration["side"] else "terminal.ration"
+    side = _side(ration["side"]) if ration["side"] else ""
+    key = "terminal.ration_side" if side else "terminal.ration"
     key = key if ration["kg"] > 0 else "terminal.ration_nothing"
-    line = Text(words.say(key, {"kg": ration["kg"], "side": (ration["side"] or "").upper()}), "figure")
+    line = Text(words.say(key, {"kg": ration["kg"], "side": side}), "figure")
     if ration["kg"] > 0:
-        line.append(f" ({words.shown(ration['low'])} to {words.shown(ration['high'])})", "note")
-    limit = _word("terminal.limit", ration["limit"])
-    line.append(f", {words.say('terminal.held_back_by', {'limit': limit})}")
-    line.append(f"\n{_because(ration)}", "note")
+        line.append(f"  {_range(ration['low'], ration['high'])}", "note")
+    line.append(f"\n{_named('limit', ration['limit'], limit=ration['limit'])}")
+    line.append(f" {_because(ration)}", "note")
     for one in ration["add"]:
-        name = _word("feedstock", one["material"])
-        line.append(f"\n+ {words.shown(one['kg'])} kg {name}: {_because(one)}", "note")
+        added = words.say("terminal.add", {"kg": one["kg"], "what": _feedstock(one["material"])})
+        line.append(f"\n{added}: {_because(one)}", "note")
     return line
 
 
-def _ahead(one: Ahead) -> Text:
-    line = Text(_what(one["what"], one["side"]))
-    line.append(": ")
-    line.append(words.shown(one["due"]) if one["due"] else words.say("terminal.nothing_ahead"), "figure")
-    line.append(_window(one["earliest"], one["latest"]), "note")
+def _ahead(one: Ahead, today: date) -> tuple[Text, Text, Text]:
+    side = _side(one["side"]) if one["side"] else ""
+    what = Text(_named("ahead", one["what"], side=side, what=one["what"].replace("_", " ")))
     amount = one.get("amount")
+    more = ""
     if amount is not None and amount["value"] is not None:
         unit = "" if amount["unit"] in ("1", "") else f" {amount['unit']}"
-        line.append(f", {words.shown(amount['value'])}{unit}")
-        line.append(f" ({words.shown(amount['low'])} to {words.shown(amount['high'])})", "note")
-    return line
+        more = f"{words.shown(amount['value'])}{unit}, {_range(amount['low'], amount['high'])}"
+    span = _span(one["earliest"], one["latest"], today)
+    return what, Text(_day(one["due"], today), "figure"), Text("\n".join(filter(None, (span, more))), "note")
 
 
-def _job(one: Job) -> Text:
-    line = Text(_what(one["what"], one["side"]))
-    line.append(f": {words.shown(one['due'])}")
-    line.append(_window(one["earliest"], one["latest"]), "note")
+def _job(one: Job, today: date) -> tuple[Text, Text, Text]:
+    side = f", {_side(one['side'])}" if one["side"] else ""
+    what = Text(_named("job", one["what"], what=one["what"].replace("_", " ")) + side)
+    when = Text(_day(one["due"], today), "late" if one["late"] else "figure")
     if one["late"]:
-        line.append(f"  {words.say('terminal.late')}", "late")
-    for caution in one["cautions"]:
-        line.append(f"\n{words.say(caution)}", "note")
-    return line
+        when.append(f" ({words.say('terminal.late')})")
+    return what, when, Text(_span(one["earliest"], one["latest"], today), "note")
 
 
 def _warning(one: Warning) -> Text:
-    side = f" ({words.say('terminal.side', {'side': one['side'].upper()})})" if one["side"] else ""
+    side = f" ({_side(one['side'])})" if one["side"] else ""
     line = Text(f"{_MARKS[one['level']]} {_because(one)}{side}", one["level"])
     for remedy in one["remedies"]:
         line.append(f"\n  {words.say(remedy)}", "note")
     return line
 
 
+def _cautions(jobs: Iterable[Job]) -> Iterator[Text]:
+    """Give the cautions of all jobs, each once."""
+    for caution in dict.fromkeys(caution for job in jobs for caution in job["cautions"]):
+        yield Text(f"{_MARKS['note']} {words.say(caution)}", "note")
+
+
 def _foot(plan: Plan) -> RenderableType:
-    net = plan["tally"]["net"]
+    net, made_from = plan["tally"]["net"], plan["made_from"]
     line = Text.assemble(
         (words.say("terminal.kept_out"), "label"),
         "  ",
         (f"{words.shown(net['value'])} kg", "figure"),
-        (f" ({words.shown(net['low'])} to {words.shown(net['high'])})", "note"),
-        f", {words.say('terminal.since', {'since': plan['tally']['since']})}",
+        (f"  {_range(net['low'], net['high'])}", "note"),
+        f"  {words.say('terminal.since', {'since': plan['tally']['since']})}",
     )
-    lines = [line, Text(" ".join(_notes(plan)), "note")]
-    return Group(*lines)
-
-
-def _notes(plan: Plan) -> Iterator[str]:
-    yield words.say("terminal.interval_note")
-    made_from = plan["made_from"]
-    yield f"Made {words.say('terminal.made_from', {'entries': made_from['entries']})}."
+    notes = [
+        words.say("terminal.interval_note"),
+        words.say("terminal.made_from", {"entries": made_from["entries"]}),
+    ]
     if made_from["set_aside"]:
-        yield words.say("terminal.set_aside", {"n": len(made_from["set_aside"])}) + "."
+        notes.append(words.say("terminal.set_aside", {"n": len(made_from["set_aside"])}))
+    return Group(line, Text(" ".join(notes), "note"))
 
 
-def _because(one: Ration | Warning | Mapping[str, object]) -> str:
+# -- words ---------------------------------------------------------------------------------------
+
+
+def _because(one: Mapping[str, Any]) -> str:
     because = one["because"]
-    assert isinstance(because, dict)
     return words.say(because["key"], because["values"])
 
 
-def _what(what: str, side: str | None) -> str:
-    name = _word("terminal.what", what)
-    return f"{name}, {words.say('terminal.side', {'side': side.upper()})}" if side else name
+def _named(room: str, name: str, **values: Any) -> str:
+    """Say a name by the app's word for it, or by the app's way of saying one it has no word for."""
+    key = f"app.{room}.{name}"
+    return words.say(key if key in words.catalogue() else f"app.{room}.other", values)
 
 
-def _window(earliest: str | None, latest: str | None) -> str:
-    if earliest is None and latest is None:
+def _feedstock(name: str) -> str:
+    key = f"feedstock.{name}"
+    return words.say(key).lower() if key in words.catalogue() else name
+
+
+def _side(side: str) -> str:
+    return words.say("terminal.side", {"side": side.upper()})
+
+
+def _range(low: float | None, high: float | None) -> str:
+    return words.say("app.range_short", {"low": low, "high": high})
+
+
+def _span(earliest: str | None, latest: str | None, today: date) -> str:
+    """Say the days between which it comes; nothing where that is one day or not known."""
+    if earliest is None or earliest == latest:
         return ""
-    last = words.shown(latest) if latest else "later than a year"
-    return f" ({words.shown(earliest)} to {last})"
+    return words.say("app.range_short", {"low": _day(earliest, today), "high": _day(latest, today)})
 
 
-def _word(room: str, name: str) -> str:
-    key = f"{room}.{name}"
-    return words.say(key) if key in words.catalogue() else name.replace("_", " ")
+def _day(text: str | None, today: date) -> str:
+    """Say a day as near as it is.
+
+    >>> _day("2026-11-26", date(2026, 11, 25)), _day("2027-01-03", date(2026, 11, 25))
+    ('tomorrow', '3 Jan')
+    """
+    if text is None:
+        return words.say("terminal.day.beyond")
+    day = date.fromisoformat(text)
+    away = (day - today).days
+    if away in _NEAR:
+        return words.say(_NEAR[away])
+    return f"{day.day} {day:%b}" if abs(away) < _YEAR_UNSAID_DAYS else words.shown(text)
 
 
 def _tone(station: StationPlan) -> str:

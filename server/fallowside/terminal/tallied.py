@@ -18,7 +18,7 @@ def show(console: Console, tally: Tally) -> None:
             (words.say("terminal.kept_out"), "label"),
             "  ",
             (f"{words.shown(net['value'])} kg", "figure"),
-            (f" ({words.shown(net['low'])} to {words.shown(net['high'])})", "note"),
+            (f"  {words.say('app.range_short', {'low': net['low'], 'high': net['high']})}", "note"),
             f"  {words.say('terminal.period', {'since': tally['since'], 'until': tally['until']})}",
         )
     )
@@ -31,7 +31,7 @@ def show(console: Console, tally: Tally) -> None:
     if tally["outputs"]:
         console.print()
         listed = ", ".join(
-            f"{_word('terminal.out', name)} {words.shown(value)} kg"
+            f"{_word('app.output', name).lower()} {words.shown(value)} kg"
             for name, value in tally["outputs"].items()
         )
         console.print(Text.assemble((words.say("terminal.out"), "label"), "  ", listed))
@@ -56,8 +56,8 @@ def _streams(tally: Tally) -> Table:
         table.add_row(
             _word("stream", one["stream"]),
             Text(f"{words.shown(one['kg'])} kg", "figure"),
-            Text(f"({words.shown(one['low'])} to {words.shown(one['high'])})", "note"),
-            Text(f"{words.shown(one['measured_kg'])} kg {words.say('terminal.weighed')}", "note"),
+            Text(words.say("app.range_short", {"low": one["low"], "high": one["high"]}), "note"),
+            Text(words.say("terminal.weighed", {"kg": one["measured_kg"]}), "note"),
         )
     if tally["rejected_kg"]:
         table.add_row(
