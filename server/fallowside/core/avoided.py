@@ -7,7 +7,8 @@ being none for worm beds or larvae: a wide and careful bound. What was measured 
 on larvae stands beside that, many times lower. Where the place has not set its climate, or whether
 its landfill collects gas, the range spans all cases and the middle is the mean of theirs.
 
-Ends of ranges are the ends of published ones taken together, no intervals of probability.
+Ends of ranges are the ends of published ones taken together, no intervals of probability; how well the
+masses are known is small beside them and left out.
 """
 
 from collections.abc import Iterable, Mapping, Sequence

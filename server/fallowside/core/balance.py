@@ -132,7 +132,7 @@ class Books:
                 [],
                 [
                     "recovered.bed_respired",
-                    "recovered.bed_pace",
+                    "worms.decay_rate",
                     "recovered.bin_respired",
                     "recovered.bin_pace",
                 ],
@@ -283,20 +283,23 @@ class _Kind(NamedTuple):
     dry_share: float | None = None
 
 
-def _kind(station_type: str) -> _Kind:
+def _kind(station_type: str, pace: str) -> _Kind:
     def value(what: str) -> float:
         return sources.value(f"recovered.{station_type}_{what}")
 
     return _Kind(
-        exp(-value("pace")), value("respired"), value("nitrogen_lost"), (100.0 - value("moisture")) / 100.0
+        exp(-sources.value(pace)),
+        value("respired"),
+        value("nitrogen_lost"),
+        (100.0 - value("moisture")) / 100.0,
     )
 
 
 _KEEPS: Final = _Kind()
 _FISH: Final = materials.get("fish_scraps")
 _KINDS: Final = {
-    "bed": _kind("bed"),
-    "bin": _kind("bin"),
+    "bed": _kind("bed", "worms.decay_rate"),
+    "bin": _kind("bin", "recovered.bin_pace"),
     "pond": _Kind(dry_share=(100.0 - _FISH.moisture_pct) / 100.0),
 }
 _STOCK: Final = moves.Account("in", "stock")

@@ -305,7 +305,7 @@ def _fifty(entry: Entry) -> bool:
     return entry.kind == "self_harvest" and entry.data.get("fifty_mass") is not None
 
 
-_PREPUPA_G = sources.value("tally.prepupa_mass")
+_PREPUPA_G = sources.value("soldierfly.prepupa_mass")
 _RULES: Final[Mapping[str, Callable[[_Reader, Entry], Move | None]]] = {
     "feed": _Reader.feed,
     "water": _Reader.water,
