@@ -305,4 +305,4 @@ def _moisture_to_add(log: Log, place: Place) -> list[Addition]:
 
 def crowding(stock: Stock, area_m2: float) -> float:
     """Give larvae on a square centimetre of feed, those that will never climb out included. [1/cm2]"""
-    return fsum(stock.numbers) / value("climb_share") / (area_m2 * _CM2)
+    return stock.larvae() / value("climb_share") / (area_m2 * _CM2)

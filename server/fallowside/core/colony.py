@@ -40,17 +40,22 @@ class Outlook:
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """Larvae in the bin now, by age.
+    """Eggs and larvae in the bin now, by age.
 
     Attributes:
         ages: Age of each group, 1 being the mean way from egg to grown larva. [1]
-        numbers: Effective larvae of it still inside. [1]
+        numbers: Those of it, effective, still inside. [1]
         doubt: Standard deviation of the log of their sum. [1]
     """
 
     ages: tuple[float, ...]
     numbers: tuple[float, ...]
     doubt: float
+
+    def larvae(self) -> float:
+        """Give how many of them are hatched."""
+        egg = recruits.egg_share()
+        return fsum(number for age, number in zip(self.ages, self.numbers, strict=True) if age > egg)
 
 
 @dataclass(frozen=True, slots=True)

@@ -174,7 +174,7 @@ def _colony_state(log: Log, view: _View) -> dict[str, object]:
         ),
     }
     if view.stock is not None:
-        inside = fsum(view.stock.numbers) / value("climb_share")
+        inside = view.stock.larvae() / value("climb_share")
         ratio = numeric.exp(soldierfly.HALF * view.stock.doubt)
         per_cm2 = binration.crowding(view.stock, log.area_m2)
         state["larvae_inside"] = figure(inside)
