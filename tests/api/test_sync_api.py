@@ -54,6 +54,31 @@ def test_a_held_entry_is_told_with_all_a_phone_needs(client: TestClient) -> None
     assert held["values"]["high"] == 1000.0
 
 
+@pytest.mark.parametrize(
+    ("bad", "code", "field", "said"),
+    [
+        (feed(1, amount={"value": 2, "unit": "degC"}), "bad_unit", "amount.unit", "is measured in"),
+        (feed(1, amount=kg(-2)), "out_of_range", "amount", "-2 kg"),
+        (feed(1, amount=kg(1e6)), "out_of_range", "amount", "1000"),
+        (feed(1, station="moon"), "unknown_station", "station", "moon"),
+        (feed(1, amount=kg(float("nan"))), "bad_type", "amount.value", "nan"),
+        (feed(1, at="2090-01-01T00:00:00Z"), "in_the_future", "at", "lies in the future"),
+    ],
+    ids=["wrong unit", "negative", "absurd", "unknown station", "NaN", "future"],
+)
+def test_a_bad_entry_is_held_in_clear_words_and_the_rest_is_accepted(
+    client: TestClient, bad: Any, code: str, field: str, said: str
+) -> None:
+    sync(client, setups())
+    answer = sync(client, [feed(7), bad, feed(8)])
+    assert answer["accepted"] == ["feed-7", "feed-8"]
+    (held,) = answer["held"]
+    assert (held["id"], held["index"], held["code"], held["field"]) == ("feed-1", 1, code, field)
+    assert said in held["why"]
+    (waiting,) = client.get("/api/held").json()["held"]
+    assert waiting["why"] == held["why"]
+
+
 def test_half_a_letter_in_a_held_word_is_told_too(client: TestClient) -> None:
     sync(client, setups())
     (held,) = sync(client, [feed(1, feedstock="\ud83d")])["held"]
