@@ -2,8 +2,8 @@ import type { Journal } from "../log/journal";
 import { FILES_CACHE } from "./files";
 import { type Fold, openFold } from "./fold";
 
-/** A choice made on this phone; without one the browser's wish to save data decides. */
-export type FoldChoice = "on" | "off";
+/** A choice made on this phone; for `auto`, as without one, the browser's wish to save data decides. */
+export type FoldChoice = "auto" | "on" | "off";
 type Network = { readonly connection?: { readonly saveData?: boolean } };
 
 /** A plan this old is made anew when somebody looks and nobody else makes one. */

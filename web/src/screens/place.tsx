@@ -4,6 +4,7 @@ import { to } from "../route";
 import { t } from "../words/words";
 import { AboutPart } from "./set_up/about";
 import { Cautions } from "./set_up/cautions";
+import { FoldPart } from "./set_up/fold_part";
 import { ItemList } from "./set_up/item_list";
 import { SyncPart } from "./set_up/sync_part";
 import { WhoPart } from "./set_up/who";
@@ -32,12 +33,13 @@ const SECTIONS: Readonly<Record<string, () => preact.JSX.Element>> = {
   containers: () => <ItemList what="container" />,
   feedstocks: () => <ItemList what="feedstock" />,
   place: () => <ItemList what="place" />,
+  fold: FoldPart,
   cautions: Cautions,
   about: AboutPart,
 };
 
 function Contents() {
-  const { journal, holding } = useHere();
+  const { journal, holding, fold } = useHere();
   const me = holding.people.value.find((one) => one.id === journal.kept.value["person"]);
   const under: Readonly<Record<string, string>> = {
     who: me ? me.name : t("app.place.who_nobody"),
@@ -46,6 +48,7 @@ function Contents() {
     people: t("app.place.count", { count: holding.people.value.length }),
     containers: t("app.place.count", { count: holding.containers.value.length }),
     place: holding.name.value,
+    fold: t(`app.fold.short.${fold.state.value.phase}`),
   };
   return (
     <>

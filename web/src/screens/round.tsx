@@ -47,7 +47,7 @@ function Stop({ station, passed, next }: { station: Station; passed: boolean; ne
         <StationStone type={station.type} passed={passed} />
         <span class="stop-words">
           <strong class="stop-name">{station.name}</strong>
-          {station.plan?.ration && <span>{t("app.round.ration", { kg: station.plan.ration.kg })}</span>}
+          {station.plan?.ration && <span>{rationWords(station.plan.ration.kg)}</span>}
           {due.slice(0, 2).map((job) => (
             <span key={job.id} class={`stop-due ${job.late ? "late" : ""}`}>
               {t("app.round.due", { job: jobWords(station, job), when: dueWords(job.due) })}
@@ -75,3 +75,6 @@ function useName(id: string | undefined): string {
   const { holding } = useHere();
   return holding.people.value.find((one) => one.id === id)?.name ?? id ?? "";
 }
+
+const rationWords = (kg: number): string =>
+  kg === 0 ? t("app.round.ration_none") : t("app.round.ration", { kg });
