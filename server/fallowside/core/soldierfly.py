@@ -26,6 +26,8 @@ BASES: tuple[Basis, ...] = ("wet", "dry", "volatile_solids")
 
 COLDEST_C, HOTTEST_C = -20.0, 60.0
 """Temperatures outside are slips of the thumb, not weather."""
+_NOTHING = 1e-9
+"""A share of the feed so small is rounding."""
 HALF = numeric.normal_quantile(0.9)
 """Standard deviations from the middle to either end of an 80 % range."""
 
@@ -404,7 +406,7 @@ def indices(
     require("days", days, 1e-6, 1e5, "d")
     gone = fed_kg - residue_kg
     lost = gone - gained_kg
-    if one != "wet" and lost < -1e-9 * fed_kg:
+    if one != "wet" and lost < -_NOTHING * fed_kg:
         raise MixedBasis(
             f"{residue_kg:g} kg of residue and {gained_kg:g} kg of larvae came from {fed_kg:g} kg of feed: "
             f"more {one.replace('_', ' ')} matter can't come out than went in, so one of them is on another "
@@ -415,8 +417,8 @@ def indices(
         reduction_pct=reduction_pct,
         waste_reduction_index=reduction_pct / days,
         bioconversion_pct=100.0 * gained_kg / fed_kg,
-        digested_conversion=gained_kg / gone if gone > 0.0 else None,
-        feed_conversion_ratio=fed_kg / gained_kg if gained_kg > 0.0 else None,
+        digested_conversion=gained_kg / gone if gone > _NOTHING * fed_kg else None,
+        feed_conversion_ratio=fed_kg / gained_kg if gained_kg > _NOTHING * fed_kg else None,
         lost_pct=100.0 * lost / fed_kg,
         basis=one,
     )
