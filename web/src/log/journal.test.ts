@@ -1,6 +1,7 @@
 import "fake-indexeddb/auto";
 import { IDBFactory } from "fake-indexeddb";
 import { afterEach, beforeEach, expect, test, vi } from "vitest";
+import type { Plan } from "../generated/shapes";
 import { testService } from "../testing/service";
 import { openIndexed } from "./indexed";
 import { type Journal, openJournal } from "./journal";
@@ -170,4 +171,26 @@ test("a thousand and one entries go in two calls", async () => {
   await vi.waitFor(() => expect(journal.unsent.value).toHaveLength(0), 10_000);
   expect(service.calls.map((call) => call.entries.length)).toEqual([1000, 1]);
   expect(service.log).toHaveLength(1001);
+});
+
+test("entries made since the plan on the screen are counted, until a plan knows them", async () => {
+  const planned = { at: "2026-03-01T07:30:00Z" } as unknown as Plan;
+  const storage = await openIndexed();
+  const journal = openJournal(await storage.load(), {
+    storage,
+    wire: service.wire,
+    planner: { plan: async () => planned },
+    now: () => new Date(),
+    exclusive: (work) => work(),
+    tell: () => undefined,
+  });
+  open.push(journal);
+  await vi.waitFor(() => expect(journal.plan.value?.plan).toBe(planned));
+  service.cut.before = true;
+  await journal.save([reading(18), reading(19)]);
+  await settled(journal);
+  expect(journal.fresh.value).toHaveLength(2);
+  service.cut.before = false;
+  journal.nudge("hand");
+  await vi.waitFor(() => expect(journal.fresh.value).toHaveLength(0));
 });
