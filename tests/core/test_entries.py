@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fallowside.core.entries import FUTURE_US, Entry, amendments, first_of, moment, problem, read
+from fallowside.core.corrections import amendments, first_of
+from fallowside.core.entries import FUTURE_US, Entry, moment, problem, read
 from fallowside.core.place import fold
 from tests.logs import AT, Raw, entry, kg, logs, setups
 
@@ -120,8 +121,10 @@ def test_an_entry_with_any_field_spoilt_is_judged_without_an_exception(
 
 def standing(log: list[Raw]) -> dict[str, Mapping[str, Any]]:
     changes = amendments(one for one in log if one["kind"] == "correction")
-    kept = (changes.apply(one) for one in log if one["kind"] != "correction")
-    return {one["id"]: one for one in kept if one is not None}
+    refused: list[str] = []
+    kept = [changes.examine(one, lambda name, _: refused.append(name)) for one in log]
+    assert refused == []
+    return {one.id: one.data for one in kept if isinstance(one, Entry) and one.kind != "correction"}
 
 
 def correct(minute: int, of: str, change: Raw | None = None) -> Raw:

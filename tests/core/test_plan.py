@@ -90,11 +90,21 @@ def test_kinds_of_a_newer_phone_are_counted_and_kept() -> None:
     assert made["made_from"]["set_aside"] == []
 
 
-def test_a_correction_that_spoils_an_entry_sets_it_aside() -> None:
+def test_a_correction_that_would_spoil_a_good_entry_is_named_and_the_entry_stands() -> None:
     fed = entry("feed", 10, station="bin", feedstock="bread", amount=kg(2))
     spoil = entry("correction", 20, of=fed["id"], action="replace", **{"with": {"amount": kg(-1)}})
-    made = plan([*setups(), fed, spoil], AT)
-    assert made["made_from"]["set_aside"] == [{"id": fed["id"], "why": "out_of_range", "field": "amount"}]
+    mend = entry("correction", 30, of=fed["id"], action="replace", **{"with": {"amount": kg(3)}})
+    made = plan([*setups(), fed, spoil, mend], AT)
+    assert made["made_from"]["set_aside"] == [{"id": spoil["id"], "why": "out_of_range", "field": "amount"}]
+    assert made["tally"]["gross_kg"] == 3.0
+
+
+def test_a_correction_mends_an_entry_that_could_not_be_read() -> None:
+    fed = entry("feed", 10, station="bin", feedstock="bread", amount=kg(-2))
+    mend = entry("correction", 20, of=fed["id"], action="replace", **{"with": {"amount": kg(2)}})
+    made = plan([*setups(), fed, mend], AT)
+    assert made["made_from"]["set_aside"] == []
+    assert made["tally"]["gross_kg"] == 2.0
 
 
 def test_every_constant_named_in_a_working_is_explained() -> None:

@@ -7,9 +7,8 @@ fold all ask it. Kinds and fields it does not know come from a newer phone: they
 """
 
 import dataclasses
-import json
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
@@ -535,53 +534,3 @@ _JUDGES: Mapping[str, Callable[[str, Any, _Rule, Known | None], Problem | None]]
     "quantity": _quantity,
     "amount": _amount,
 }
-
-
-# -- the log as it stands ------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Amendments:
-    """What the corrections of a log leave standing: entries taken back, and changed fields."""
-
-    gone: frozenset[str]
-    changes: Mapping[str, Sequence[Mapping[str, Any]]]
-    touched: frozenset[str]
-    """Ids of all entries some correction speaks of."""
-
-    def apply(self, raw: Mapping[str, Any]) -> Mapping[str, Any] | None:
-        """Give an entry as it stands now, or None if it was taken back."""
-        if raw["id"] in self.gone:
-            return None
-        changes = self.changes.get(raw["id"])
-        if changes is None:
-            return raw
-        for change in changes:
-            raw = {**raw, **change, "id": raw["id"], "kind": raw["kind"]}
-        return raw
-
-
-def amendments(corrections: Iterable[Mapping[str, Any]]) -> Amendments:
-    """Read `correction` entries in any order.
-
-    A correction counts unless a later one takes it back; of several replacements of one entry the
-    later wins field by field. Ties in time go by id.
-    """
-    gone: set[str] = set()
-    changes: dict[str, list[Mapping[str, Any]]] = {}
-    for raw in sorted(corrections, key=lambda one: (moment(one["at"]).us, one["id"]), reverse=True):
-        if raw["id"] in gone:
-            continue
-        if raw["action"] == "retract":
-            gone.add(raw["of"])
-        else:
-            changes.setdefault(raw["of"], []).insert(0, raw["with"])
-    return Amendments(frozenset(gone), changes, frozenset(gone) | frozenset(changes))
-
-
-def first_of(one: Mapping[str, Any], other: Mapping[str, Any]) -> Mapping[str, Any]:
-    """Choose between two entries that share an id and differ, whatever order they came in.
-
-    The store never lets it happen; a log put together by hand may.
-    """
-    return min(one, other, key=lambda raw: json.dumps(raw, sort_keys=True, default=repr))

@@ -9,22 +9,14 @@ import json
 from bisect import bisect_right, insort
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from operator import itemgetter
 from typing import Any
 
 from fallowside.core import bed, colony, hive, jobs, larvaebin, materials, pond, sources, tally
 from fallowside.core import place as places
-from fallowside.core.entries import (
-    Amendments,
-    Entry,
-    Moment,
-    Problem,
-    amendments,
-    examine,
-    first_of,
-    moment,
-    spec,
-)
+from fallowside.core.corrections import Amendments, amendments, first_of
+from fallowside.core.entries import Entry, Moment, Problem, examine, moment, spec
 from fallowside.core.place import Item, Place, Station
 from fallowside.core.shapes import (
     ConstantPlan,
@@ -204,15 +196,19 @@ class _Log:
     def take(self, raws: Iterable[Mapping[str, Any]]) -> None:
         """Judge, read and sort in entries that are neither set-up nor correction."""
         kinds, touched, known = spec()["kinds"], self.changes.touched, self._known
+        refused = partial(_set_aside, self.aside)
         took: list[Entry] = []
         by_station: dict[str, list[Entry]] = {}
         for raw in raws:
-            changed = self.changes.apply(raw) if raw["id"] in touched else raw
-            if changed is None:
+            entry = (
+                self.changes.examine(raw, refused, known)
+                if raw["id"] in touched
+                else examine(raw, known=known)
+            )
+            if entry is None:
                 continue
-            entry = examine(changed, known=known)
             if isinstance(entry, Problem):
-                self.aside.append({"id": raw["id"], "why": entry.code, "field": entry.field})
+                refused(raw["id"], entry)
                 continue
             took.append(entry)
             if entry.station:
@@ -242,16 +238,10 @@ def _sift(raws: Iterable[Mapping[str, Any]], now: Moment) -> _Log:
         kind = raw.get("kind")
         deciding.get(kind if isinstance(kind, str) else "", others).append(raw)
 
-    read_now = [one for raw in deciding["correction"] if (one := _examined(raw, aside)) is not None]
+    refused = partial(_set_aside, aside)
+    read_now = _good(deciding["correction"], examine, refused)
     changes = amendments(one.data for one in read_now if one.us <= now.us)
-    set_up = []
-    for raw in deciding["setup"]:
-        entry = _examined(raw, aside)
-        changed = None if entry is None else changes.apply(raw)
-        if changed is not None and changed is not raw:
-            entry = _examined(changed, aside)
-        if changed is not None and entry is not None:
-            set_up.append(entry)
+    set_up = _good(deciding["setup"], lambda raw: changes.examine(raw, refused), refused)
     read_now += set_up
     spell = (
         max((one.us for one in read_now if one.us <= now.us), default=-_FOREVER_US),
@@ -262,12 +252,24 @@ def _sift(raws: Iterable[Mapping[str, Any]], now: Moment) -> _Log:
     return log
 
 
-def _examined(raw: Mapping[str, Any], aside: list[SetAside]) -> Entry | None:
-    found = examine(raw)
-    if isinstance(found, Problem):
-        aside.append({"id": raw["id"], "why": found.code, "field": found.field})
-        return None
-    return found
+def _good(
+    raws: Iterable[Mapping[str, Any]],
+    judge: Callable[[Mapping[str, Any]], Entry | Problem | None],
+    refused: Callable[[str, Problem], None],
+) -> list[Entry]:
+    """Give the entries that are good and stand; name the others."""
+    good: list[Entry] = []
+    for raw in raws:
+        found = judge(raw)
+        if isinstance(found, Problem):
+            refused(raw["id"], found)
+        elif found is not None:
+            good.append(found)
+    return good
+
+
+def _set_aside(aside: list[SetAside], name: str, found: Problem) -> None:
+    aside.append({"id": name, "why": found.code, "field": found.field})
 
 
 def _until(entries: Sequence[Entry], now: Moment) -> Sequence[Entry]:
