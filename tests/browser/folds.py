@@ -1,4 +1,4 @@
-"""Ways a test looks at the fold on the phone: what its worker says, what is kept for it, what it should say."""
+"""Ways a test looks at the fold on the phone: what its worker says and keeps, and what it should say."""
 
 import json
 from collections.abc import Sequence

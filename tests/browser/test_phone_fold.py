@@ -73,15 +73,17 @@ def test_golden_logs_and_the_demo_are_planned_to_the_same_text(
     started(page)
     logs = {name: (FREEZE["log"](name), one["at"]) for name, one in FREEZE["about"]().items()}
     logs["demo"] = (demo.entries(date(2026, 6, 15)), "2026-06-15T18:00:00+02:00")
-    for name, (entries, at) in logs.items():
+    for number, (name, (entries, at)) in enumerate(logs.items(), 1):
         said = page.evaluate(
-            """([text, at]) => new Promise(resolve => {
-              worker.addEventListener("message", ({ data }) => data.ask === -1 && resolve(data.text), { once: false });
+            """([text, at, ask]) => new Promise(resolve => {
+              worker.addEventListener("message", ({ data }) => {
+                if (data.ask === ask) resolve(data.text);
+              });
               worker.postMessage({ type: "forget" });
               worker.postMessage({ type: "take", text });
-              worker.postMessage({ type: "plan", ask: -1, at });
+              worker.postMessage({ type: "plan", ask, at });
             })""",
-            [json.dumps(entries), at],
+            [json.dumps(entries), at, -number],
         )
         assert said == plan_json(entries, at), name
 
@@ -252,7 +254,10 @@ def test_a_worker_that_falls_again_and_again_is_left_alone_until_a_person_asks(
         """globalThis.started = 0;
         globalThis.Worker = class extends EventTarget {
           constructor() { super(); started += 1; }
-          postMessage() { setTimeout(() => this.onmessage({ data: { type: "broken", detail: "no memory" } })); }
+          postMessage() {
+            const data = { type: "broken", detail: "no memory" };
+            setTimeout(() => this.onmessage({ data }));
+          }
           terminate() {}
         };"""
     )
