@@ -37,8 +37,9 @@ class Forecast:
 
     @property
     def held(self) -> bool:
-        """The truth lies inside, its day counted whole."""
-        return self.low - 0.5 <= self.truth <= self.high + 0.5
+        """The truth lies inside, its day counted whole; days beyond the horizon are all alike."""
+        low, truth, high = (min(end, HORIZON) for end in (self.low, self.truth, self.high))
+        return low - 0.5 <= truth <= high + 0.5
 
     @property
     def width(self) -> float:
@@ -65,20 +66,23 @@ def forecasts(seed: int, days: int, after: Sequence[int] = AFTER_SWITCH) -> list
 
 
 def _truths(lived: Story, number: int, day: int) -> list[tuple[str, float]]:
-    """Give the marks still ahead on a day, with the days to go; unknown ones are left out."""
+    """Give the marks still ahead on a day, with the days to go; one not seen by the end never came.
+
+    Days are forecast only as long as the story goes on for the whole horizon, so that slow beds count.
+    """
+    if day > lived.days - HORIZON:
+        return []
     cycle = lived.cycles[number]
+    rested = cycle
+    if cycle.side < 0:
+        if number + 1 == len(lived.cycles):
+            return []
+        rested = lived.cycles[number + 1]
     rows = []
-    last = number == len(lived.cycles) - 1
-    if (
-        cycle.side >= 0
-        and (cycle.harvest is None or cycle.harvest > day)
-        and not (last and cycle.harvest is None)
-    ):
-        rows.append(("harvest", inf if cycle.harvest is None else cycle.harvest - day))
-    if number == 0 and len(lived.cycles) > 1 and lived.cycles[1].harvest is not None:
-        rows.append(("harvest", lived.cycles[1].harvest - day))
-    if cycle.switch_due is not None and cycle.switch_due > day:
-        rows.append(("switch", cycle.switch_due - day))
+    if rested.harvest is None or rested.harvest > day:
+        rows.append(("harvest", inf if rested.harvest is None else rested.harvest - day))
+    if cycle.switch_due is None or cycle.switch_due > day:
+        rows.append(("switch", inf if cycle.switch_due is None else cycle.switch_due - day))
     return rows
 
 
@@ -106,7 +110,7 @@ def main() -> None:
     chosen = argparse.ArgumentParser(description=__doc__)
     chosen.add_argument("--places", type=int, default=200)
     chosen.add_argument("--first", type=int, default=0)
-    chosen.add_argument("--days", type=int, default=720)
+    chosen.add_argument("--days", type=int, default=960)
     options = chosen.parse_args()
     found: list[Forecast] = []
     for seed in range(options.first, options.first + options.places):

@@ -264,7 +264,7 @@ class _Life:
                 cycle.finished = now
             if cycle.harvest is not None and self.harvest_on is None:
                 self.harvest_on = day + 1 + self.rng.randrange(0, 5)
-            if self.harvest_on is None and day - cycle.switched > 150:
+            if self.harvest_on is None and day - cycle.switched > 260:
                 self.harvest_on = day + 1
         if cycle.full is None and self.is_full(t):
             cycle.full = now
