@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fallowside.api import body as bodies
 from fallowside.sync import call, slices
 from fallowside.sync.call import BadCall
 from tests.stores import body, feed
@@ -96,7 +97,7 @@ def test_cutting_finds_what_a_parser_finds(outside: dict[str, Any], entries: lis
     outside.pop("entries", None)
     separators = (f"{space},{space}", f"{space}:{space}")
     text = json.dumps({**outside, "entries": entries}, separators=separators)
-    found, bodies = slices.split(f"{space}{text}{space}".encode())
+    found, bodies = slices.split(f"{space}{text}{space}".encode(), 10)
     assert json.loads(found) == outside
     assert [json.loads(one) for one in bodies] == entries
     assert all(one == one.strip() for one in bodies)
@@ -118,3 +119,18 @@ def test_numbers_are_read_as_the_standard_library_reads_them(number: float) -> N
 
 def test_a_call_of_the_largest_size_is_read() -> None:
     assert len(call.read(body([feed(n) for n in range(1000)])).docs) == 1000
+
+
+@pytest.mark.parametrize("one", ["1", "[]", "NaN", " NaN\n", "{}"])
+def test_ten_megabytes_of_nothing_are_refused_without_being_taken_apart(one: str) -> None:
+    count = bodies.MOST_BYTES // (len(one) + 1) - 100
+    received = f'{{"device":"p","entries":[{",".join([one] * count)}]}}'.encode()
+    assert refused(received).code == "too_many"
+
+
+def test_ten_megabytes_of_space_around_nan_are_read() -> None:
+    space = " " * (bodies.MOST_BYTES // 4)
+    read = call.read(
+        f'{{"device":"p",{space}"entries":[{space}{{"id":"a","x":NaN}}{space},1]{space}}}'.encode()
+    )
+    assert len(read.docs) == 2

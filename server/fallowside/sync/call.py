@@ -115,14 +115,14 @@ def parsed(bodies: Sequence[bytes]) -> tuple[list[Any], dict[int, Problem]]:
 def _read_tolerantly(body: bytes) -> Call:
     """Read a call in which some entry is not strict JSON, so that only that entry suffers."""
     try:
-        outside, bodies = slices.split(body)
+        outside, bodies = slices.split(body, MOST_ENTRIES)
+        if len(bodies) > MOST_ENTRIES:
+            raise _too_many()
         envelope = _read_envelope(outside)
     except msgspec.ValidationError as error:
         raise _bad_envelope(error) from error
     except (ValueError, RecursionError) as error:
         raise BadCall(400, "broken_json", f"the call is not JSON: {error}; send it again") from error
-    if len(bodies) > MOST_ENTRIES:
-        raise _too_many()
     return _call(envelope, bodies, *parsed(bodies))
 
 

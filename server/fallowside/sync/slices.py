@@ -5,16 +5,21 @@ half of a surrogate pair. Everything else that is not JSON still fails here, wit
 """
 
 import json
+import re
 from typing import Any
 
 import msgspec
 
 _decoder = json.JSONDecoder()
-_SPACE = " \t\n\r"
+_SPACE = re.compile(r"[ \t\n\r]+")
 
 
-def split(body: bytes) -> tuple[bytes, list[bytes]]:
+def split(body: bytes, most: int) -> tuple[bytes, list[bytes]]:
     """Cut a call into the call without its entries, and each entry as it was sent.
+
+    Args:
+        body: The call.
+        most: Entries it may hold; of more than these, the first too many is the last that is cut.
 
     Raises:
         ValueError: not JSON even by the tolerant reading, or not an object.
@@ -29,7 +34,9 @@ def split(body: bytes) -> tuple[bytes, list[bytes]]:
             raise ValueError("a name is missing")
         at = _mark(text, at, ":")
         if key == "entries" and _is(text, at, "["):
-            entries, at = _list(text, at)
+            entries, at = _list(text, at, most)
+            if len(entries) > most:
+                return b"{}", entries
         else:
             outside[key], at = _decoder.raw_decode(text, _skip(text, at))
         at = _next(text, at, "}")
@@ -54,10 +61,12 @@ def tolerant(body: bytes) -> Any:
         return None
 
 
-def _list(text: str, at: int) -> tuple[list[bytes], int]:
-    found = []
+def _list(text: str, at: int, most: int) -> tuple[list[bytes], int]:
+    found: list[bytes] = []
     at = _mark(text, at, "[")
     while not _is(text, at, "]"):
+        if len(found) > most:
+            return found, at
         start = _skip(text, at)
         end = _decoder.raw_decode(text, start)[1]
         found.append(text[start:end].encode())
@@ -66,13 +75,13 @@ def _list(text: str, at: int) -> tuple[list[bytes], int]:
 
 
 def _skip(text: str, at: int) -> int:
-    while at < len(text) and text[at] in _SPACE:
-        at += 1
-    return at
+    found = _SPACE.match(text, at)
+    return found.end() if found else at
 
 
 def _is(text: str, at: int, mark: str) -> bool:
-    return text[_skip(text, at) :][:1] == mark
+    at = _skip(text, at)
+    return text[at : at + 1] == mark
 
 
 def _mark(text: str, at: int, mark: str) -> int:
