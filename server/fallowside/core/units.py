@@ -30,13 +30,22 @@ class _Unit:
     down: float
     offset: float
     symbol: str
+    si: str
 
 
+_ROWS: Final = sources.sheet("units")
+_SI: Final = {row["kind"]: name for name, row in reversed(list(_ROWS.items()))}
 _UNITS: Final = {
-    name: _Unit(row["kind"], float(row["factor"][0]), float(row["factor"][1]), row["offset"], row["symbol"])
-    for name, row in sources.sheet("units").items()
+    name: _Unit(
+        row["kind"],
+        float(row["factor"][0]),
+        float(row["factor"][1]),
+        row["offset"],
+        row["symbol"],
+        _SI[row["kind"]],
+    )
+    for name, row in _ROWS.items()
 }
-_SI: Final = {row.kind: name for name, row in reversed(_UNITS.items())}
 _OURS: Final = {(row.kind, row.symbol): name for name, row in reversed(_UNITS.items())}
 
 
@@ -57,9 +66,13 @@ def to_si(value: float, unit: str) -> tuple[float, str]:
     >>> to_si(2500, "g"), to_si(5, "gallon"), to_si(131, "degF"), to_si(18, "percent")
     ((2.5, 'kg'), (18.92705892, 'L'), (55.0, 'degC'), (0.18, '1'))
     """
-    row = _find(unit)
-    si = (_finite(value, unit) - row.offset) * row.up / row.down
-    return _finite(si, _SI[row.kind]), _SI[row.kind]
+    row = _UNITS.get(unit)
+    if row is None:
+        raise UnknownName("unit", unit, names())
+    si = (value - row.offset) * row.up / row.down
+    if not isfinite(si):
+        raise OutOfRange("value", value, -_LARGEST, _LARGEST, unit)
+    return si, row.si
 
 
 def convert(value: float, unit: str, to: str) -> float:
