@@ -2,7 +2,7 @@
 
     python -m benchmarks.fold [--entries 100000] [--years 10] [--beds 2] [--bins 1] [--runs 3]
 
-Prints medians of processor time and their ratio, and how the time grows with the log's length at equal density.
+Prints medians of processor time, their ratio, and how time grows with the log's length at equal density.
 """
 
 import argparse

@@ -87,7 +87,7 @@ def median_ms(work: Callable[[], object], runs: int) -> float:
 
 
 def one_more_ms(log: list[Raw], runs: int) -> tuple[float, bool]:
-    """Give the time of a plan after one more entry at one bed, and whether it equals a plan from the start."""
+    """Time a plan after one more entry at one bed; tell whether it equals a plan from the start."""
     fold = Fold(log)
     fold.plan_json(_END.isoformat())
     added: list[Raw] = []
