@@ -32,7 +32,8 @@ export default defineConfig({
       injectRegister: false,
       manifest: false,
       injectManifest: {
-        globPatterns: ["**/*.{html,js,css,json,svg,png,ico,woff2,webmanifest}"],
+        // The icons' pictures are fetched by whoever puts the app on a home screen; pages show none.
+        globPatterns: ["**/*.{html,js,css,json,svg,woff2,webmanifest}"],
         globIgnores: ["assets/fold/**"],
       },
     }),
