@@ -443,7 +443,7 @@ def iso(day: int) -> str:
     """Write a proleptic ordinal as `YYYY-MM-DD`.
 
     >>> iso(738000)
-    '2021-07-28'
+    '2021-07-29'
     """
     return date.fromordinal(day).isoformat()
 

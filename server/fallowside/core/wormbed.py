@@ -477,7 +477,7 @@ def _settle(
     gas = rates.nitrogen_lost * released
     dry = 0.5 * (before.scraps_kg + before.castings_kg + scraps + castings)
     water = before.water_kg
-    if water > 0.0:
+    if water > _TRACE_KG:
         pull = rates.evaporation * area_m2 * today.drying / (_MOISTURE_REFERENCE * _MOISTURE_REFERENCE)
         wet = water + dry
         half_way = water / (1.0 + 0.5 * pull * water / (wet * wet))
@@ -491,6 +491,8 @@ def _settle(
     return side, gas, water - left
 
 
+_TRACE_KG = 1e-12
+"""Less water than this goes within the day: its square would be too small for a float."""
 _CARDINAL = (
     sources.value("worms.cardinal_min"),
     sources.value("worms.cardinal_opt"),
