@@ -84,9 +84,7 @@ def started(page: Page, times: int = 1) -> str:
 def wait_for_memory(page: Page) -> None:
     """Wait until the interpreter's memory is kept for the next start."""
     page.wait_for_function(
-        "async name => await caches.has(name) && (await (await caches.open(name)).keys()).length === 2",
-        arg=MEMORY,
-        timeout=PATIENCE_MS,
+        "() => told.some(one => one.type === 'kept' && one.bytes > 0)", timeout=PATIENCE_MS
     )
 
 

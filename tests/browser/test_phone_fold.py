@@ -190,8 +190,9 @@ def test_nothing_of_it_is_fetched_before_the_app_can_be_used(
     page.on("request", lambda request: asked.append(request.url.removeprefix(live_server.url)))
     fill(live_server)
     visit(page, live_server)
-    assert [path for path in asked if path.startswith("/assets/fold/")] == []
     started(page)
+    first = next(number for number, path in enumerate(asked) if path.startswith("/assets/fold/"))
+    assert {"/api/sync", "/api/plan"} <= set(asked[:first])
     wanted = page.evaluate(
         "async name => (await (await caches.open(name)).keys()).map(one => one.url)", FILES
     )
@@ -288,7 +289,14 @@ def test_figures_of_before_are_shown_with_their_age_while_the_worker_is_busy(
     assert kept(page, "plan")["by"] == "service"
 
 
-@pytest.mark.parametrize("harm", ["cut", "foreign"])
+HARMS = {
+    "cut short": """async memory => new Response((await memory.arrayBuffer()).slice(0, -9))""",
+    "not a memory": """async () => new Response(new Blob([new Uint8Array(1e6)]).stream()
+        .pipeThrough(new CompressionStream("gzip")))""",
+}
+
+
+@pytest.mark.parametrize("harm", HARMS)
 def test_a_memory_that_was_damaged_is_let_go_and_the_start_is_a_plain_one(
     live_server: LiveServer, listening: Page, harm: str
 ) -> None:
@@ -299,19 +307,38 @@ def test_a_memory_that_was_damaged_is_let_go_and_the_start_is_a_plain_one(
     wait_for_memory(page)
     live_server.kill()
     page.evaluate(
-        """async ([name, harm]) => {
+        f"""async name => {{
           const kept = await caches.open(name);
           const [request] = (await kept.keys()).filter(one => one.url.endsWith(".memory"));
-          const bytes = await (await kept.match(request)).arrayBuffer();
-          const foreign = new Blob([new Uint8Array(1e6)]).stream().pipeThrough(new CompressionStream("gzip"));
-          await kept.put(request, harm === "cut" ? new Response(bytes.slice(0, -9)) : new Response(foreign));
-        }""",
-        [MEMORY, harm],
+          await kept.put(request, await ({HARMS[harm]})(await kept.match(request)));
+        }}""",
+        MEMORY,
     )
     page.reload()
     assert started(page) == "plain"
     record_harvest(page, live_server, 9)
     planned(page, len(entries) + 1)
+
+
+def test_a_memory_that_plans_the_known_log_otherwise_is_not_trusted(
+    live_server: LiveServer, listening: Page
+) -> None:
+    page = listening
+    entries = fill(live_server)
+    visit(page, live_server)
+    planned(page, len(entries))
+    wait_for_memory(page)
+    page.evaluate(
+        """async name => {
+          const kept = await caches.open(name);
+          const [request] = (await kept.keys()).filter(one => one.url.endsWith(".about"));
+          const about = await (await kept.match(request)).json();
+          await kept.put(request, Response.json({ ...about, trial: "another" }));
+        }""",
+        MEMORY,
+    )
+    page.reload()
+    assert started(page) == "plain"
 
 
 def test_an_entry_the_server_held_is_not_in_the_phones_plan_any_more(

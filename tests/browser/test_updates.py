@@ -10,6 +10,8 @@ from threading import Thread
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.browser.folds import FILES, LISTEN, started
+
 BUILT = Path(__file__).parents[2] / "web" / "dist"
 READY = "A newer version of the app is ready."
 
@@ -90,3 +92,33 @@ def test_a_newer_version_says_nothing_while_something_is_half_typed(
     expect(phone.get_by_role("textbox", name="Temperature", exact=True)).to_have_value("21")
     phone.get_by_role("button", name="Save", exact=True).click()
     expect(phone.get_by_text(READY)).to_be_visible()
+
+
+def test_a_newer_version_brings_its_own_fold_and_lets_the_old_one_go(
+    site: tuple[str, Path], phone: Page
+) -> None:
+    address, folder = site
+    phone.add_init_script(LISTEN)
+    settle(phone, address)
+    started(phone)
+    (old,) = (folder / "assets" / "fold").glob("core-*.zip")
+    new = old.rename(old.with_name("core-newer.zip"))
+    worker = folder / "sw.js"
+    worker.write_text(worker.read_text(encoding="utf-8").replace(old.name, new.name), encoding="utf-8")
+    look_for_it(phone)
+    expect(phone.get_by_text(READY)).to_be_visible()
+    assert {old.name, new.name} <= fold_files(phone)
+    phone.evaluate("() => { window.old = true }")
+    phone.get_by_role("button", name="Change over now").click()
+    phone.wait_for_function("() => window.old === undefined && document.querySelector('h1') !== null")
+    phone.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+    left = fold_files(phone)
+    assert new.name in left
+    assert old.name not in left
+    assert len(left) == 4
+
+
+def fold_files(page: Page) -> set[str]:
+    """Name the files of the fold that are on the phone."""
+    urls = page.evaluate("async name => (await (await caches.open(name)).keys()).map(one => one.url)", FILES)
+    return {url.rsplit("/", 1)[-1] for url in urls}
