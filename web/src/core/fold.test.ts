@@ -1,0 +1,199 @@
+import "fake-indexeddb/auto";
+import { IDBFactory } from "fake-indexeddb";
+import { afterEach, beforeEach, expect, test, vi } from "vitest";
+import type { Plan } from "../generated/shapes";
+import { openIndexed } from "../log/indexed";
+import { type Journal, openJournal } from "../log/journal";
+import { testService } from "../testing/service";
+import { TestWorker } from "../testing/worker";
+import { type Fold, openFold } from "./fold";
+
+let service: ReturnType<typeof testService>;
+let journal: Journal;
+let workers: TestWorker[];
+let dropped: number;
+let servicePlan: Plan | null;
+let fold: Fold;
+
+const worker = () => workers.at(-1) as TestWorker;
+const reading = { kind: "reading", station: "bed", temperature: { value: 18, unit: "degC" } };
+const shown = () => journal.plan.value?.plan.made_from.entries;
+
+async function phone(): Promise<void> {
+  const storage = await openIndexed();
+  journal = openJournal(await storage.load(), {
+    storage,
+    wire: service.wire,
+    planner: { plan: async () => servicePlan },
+    now: () => new Date(),
+    exclusive: (work) => work(),
+    tell: () => undefined,
+  });
+  fold = openFold({
+    journal,
+    key: "this version",
+    makeWorker: () => {
+      workers.push(new TestWorker());
+      return worker() as unknown as Worker;
+    },
+    dropFiles: async () => {
+      dropped += 1;
+    },
+    now: () => new Date(),
+  });
+}
+
+beforeEach(async () => {
+  vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout", "setInterval", "clearInterval"] });
+  vi.stubGlobal("indexedDB", new IDBFactory());
+  service = testService();
+  service.cut.before = true;
+  workers = [];
+  dropped = 0;
+  servicePlan = null;
+  await phone();
+});
+afterEach(() => {
+  fold.end({ phase: "resting" });
+  journal.stop();
+  vi.useRealTimers();
+});
+
+/** Save an entry as the screens do, and let the fold look. */
+async function save(): Promise<void> {
+  await journal.save([reading]);
+  fold.consider(Number.POSITIVE_INFINITY);
+  await vi.advanceTimersByTimeAsync(50);
+}
+
+test("an entry recorded here is told to the worker, and its plan is shown", async () => {
+  fold.begin();
+  worker().open();
+  await save();
+  expect(worker().log).toHaveLength(1);
+  worker().plan();
+  expect(shown()).toBe(1);
+  expect(journal.plan.value).toMatchObject({ by: "phone", upTo: 1 });
+  expect(journal.stale.value).toBe(false);
+});
+
+test("the next entry is told alone, and one question is out at a time", async () => {
+  fold.begin();
+  worker().open();
+  await save();
+  await save();
+  expect(worker().questions).toBe(1);
+  worker().plan();
+  await vi.advanceTimersByTimeAsync(50);
+  worker().plan();
+  expect(shown()).toBe(2);
+  expect(worker().log.map((one) => one.id)).toEqual(journal.known.value.map((one) => one.id));
+});
+
+test("a plan of the service that was asked before an entry was saved doesn't take it out of sight", async () => {
+  fold.begin();
+  worker().open();
+  let answer: (plan: Plan) => void = () => undefined;
+  servicePlan = new Promise((done) => {
+    answer = done;
+  }) as unknown as Plan;
+  const asked = journal.refreshPlan();
+  await save();
+  worker().plan();
+  answer({ made_from: { entries: 0 } } as Plan);
+  await asked;
+  expect(shown()).toBe(1);
+});
+
+test("while the whole log has not come from the service, no plan is made of a part of it", async () => {
+  servicePlan = { made_from: { entries: 500 } } as Plan;
+  await journal.refreshPlan();
+  fold.begin();
+  worker().open();
+  await save();
+  await vi.advanceTimersByTimeAsync(10_000);
+  expect(worker().questions).toBe(0);
+});
+
+test("a fall is told, waited out and tried again without the kept memory; the third is the last", async () => {
+  fold.begin();
+  worker().say({ type: "broken", detail: "no memory" });
+  expect(fold.state.value).toEqual({ phase: "broken", again: true, detail: "no memory" });
+  await vi.advanceTimersByTimeAsync(60_000);
+  expect(worker().heard[0]).toMatchObject({ type: "open", restore: false });
+  worker().say({ type: "broken", detail: "no memory" });
+  expect(dropped).toBe(1);
+  await vi.advanceTimersByTimeAsync(60_000);
+  worker().say({ type: "broken", detail: "no memory" });
+  expect(fold.state.value).toMatchObject({ phase: "broken", again: false });
+  await vi.advanceTimersByTimeAsync(600_000);
+  fold.begin();
+  expect(workers).toHaveLength(3);
+  expect(workers.every((one) => one.ended)).toBe(true);
+  fold.begin(true);
+  expect(workers).toHaveLength(4);
+});
+
+test("a worker that says nothing for minutes is let go", async () => {
+  fold.begin();
+  await vi.advanceTimersByTimeAsync(179_000);
+  expect(fold.state.value.phase).toBe("starting");
+  await vi.advanceTimersByTimeAsync(1_500);
+  expect(fold.state.value).toMatchObject({ phase: "broken", detail: "no answer" });
+});
+
+test("a plan made well forgets the falls before it", async () => {
+  fold.begin();
+  worker().say({ type: "broken", detail: "once" });
+  await vi.advanceTimersByTimeAsync(60_000);
+  worker().open();
+  await save();
+  worker().plan();
+  expect(journal.kept.value["falls"]).toMatchObject({ count: 0 });
+});
+
+test("a log the fold can't plan is not asked about again until it has changed", async () => {
+  fold.begin();
+  worker().open();
+  await save();
+  worker().say({ type: "unplanned", ask: 0, detail: "ValueError" });
+  expect(fold.state.value).toEqual({ phase: "unplanned", detail: "ValueError" });
+  fold.consider(0);
+  await vi.advanceTimersByTimeAsync(10_000);
+  expect(worker().questions).toBe(1);
+  await save();
+  expect(worker().questions).toBe(2);
+});
+
+test("files that can't be fetched are no fall", async () => {
+  fold.begin();
+  worker().say({ type: "unfetched" });
+  expect(fold.state.value.phase).toBe("unfetched");
+  expect(journal.kept.value["falls"]).toBeUndefined();
+  fold.begin();
+  expect(workers).toHaveLength(2);
+});
+
+test("the memory is kept when all is quiet, with what could still change", async () => {
+  fold.begin();
+  worker().open();
+  await save();
+  worker().plan();
+  await vi.advanceTimersByTimeAsync(5_000);
+  const keep = worker().heard.find((asked) => asked.type === "keep");
+  expect(JSON.parse(keep?.type === "keep" ? keep.loose : "null")).toEqual(journal.known.value);
+  worker().say({ type: "kept", bytes: 7, ms: 1 });
+  await save();
+  worker().plan();
+  await vi.advanceTimersByTimeAsync(5_000);
+  expect(worker().heard.filter((asked) => asked.type === "keep")).toHaveLength(1);
+});
+
+test("a restored worker is told only what it doesn't hold", async () => {
+  await save();
+  const [held] = journal.known.value;
+  fold.begin();
+  worker().open(held?.id, JSON.stringify([held]));
+  await save();
+  expect(worker().log.map((one) => one.id)).toEqual([journal.known.value[1]?.id]);
+});
