@@ -27,19 +27,20 @@ export async function exchange(
   heldIds: readonly string[],
   now: () => Date,
 ): Promise<Outcome> {
-  const { rows, cursor, sentUpTo } = await storage.unsent(size);
+  const { rows, cursor, sentUpTo, log } = await storage.unsent(size);
   const entries = newest(rows);
   const reply: Reply<Incoming> = await wire.sync({
     device,
     cursor,
+    ...(log === undefined ? {} : { log }),
     entries,
     sent_at: now().toISOString(),
   });
   if (reply.type !== "answer") return reply;
-  const settled = settle(rows, entries, reply.body, sentUpTo, heldIds);
+  const settled = settle(rows, entries, reply.body, { sentUpTo, log }, heldIds);
   await storage.settle(settled);
   const left = reply.body.more || (await storage.unsent(1)).rows.length > 0;
-  const moved = settled.sentUpTo > sentUpTo || settled.cursor > cursor;
+  const moved = settled.again || settled.sentUpTo > sentUpTo || settled.cursor > cursor;
   return { type: "answered", moved, left, settled, skewS: reply.body.clock_skew_s ?? 0 };
 }
 
@@ -53,13 +54,13 @@ export function settle(
   rows: readonly Row[],
   entries: readonly Entry[],
   answer: Incoming,
-  sentUpTo: number,
+  before: { readonly sentUpTo: number; readonly log?: string | undefined },
   heldIds: readonly string[],
 ): Settled {
   const accepted = new Set(answer.accepted);
   const held = answer.held.flatMap((one) => asHeld(one, entries));
   const named = new Set([...accepted, ...held.map((one) => one.id)]);
-  let upTo = sentUpTo;
+  let upTo = before.sentUpTo;
   for (const row of rows) {
     if (!named.has(row.entry.id)) break;
     upTo = row.n;
@@ -68,6 +69,8 @@ export function settle(
   return {
     sentUpTo: upTo,
     cursor: answer.cursor,
+    log: answer.log ?? before.log,
+    again: before.log !== undefined && answer.log !== undefined && before.log !== answer.log,
     received: answer.entries,
     held,
     released: heldIds.filter((id) => inLog.has(id)),

@@ -22,6 +22,7 @@ const held = (id: string): Held => ({
 const settled = (change: Partial<Settled>): Settled => ({
   sentUpTo: 0,
   cursor: 0,
+  again: false,
   received: [],
   held: [],
   released: [],

@@ -1,4 +1,4 @@
-import { type DBSchema, type IDBPDatabase, openDB } from "idb";
+import { type DBSchema, type IDBPDatabase, type IDBPObjectStore, openDB } from "idb";
 import type { Entry, Held } from "./entry";
 import type { Contents, Row, Settled, Storage } from "./storage";
 
@@ -14,7 +14,11 @@ interface Schema extends DBSchema {
   held: { key: string; value: Held };
   kept: { key: string; value: unknown };
 }
-type Mark = { readonly cursor: number; readonly sentUpTo: number };
+type Mark = { readonly cursor: number; readonly sentUpTo: number; readonly log?: string | undefined };
+
+type Stores = ("rows" | "blocks" | "held" | "kept")[];
+type Rows = IDBPObjectStore<Schema, Stores, "rows", "readwrite">;
+type Blocks = IDBPObjectStore<Schema, Stores, "blocks", "readwrite">;
 
 const MARK = "mark";
 const START: Mark = { cursor: 0, sentUpTo: 0 };
@@ -69,7 +73,8 @@ async function load(db: IDBPDatabase<Schema>): Promise<Contents> {
     rows,
     held,
     kept,
-    ...mark,
+    cursor: mark.cursor,
+    sentUpTo: mark.sentUpTo,
   };
 }
 
@@ -90,19 +95,28 @@ async function unsent(db: IDBPDatabase<Schema>, limit: number) {
 
 async function settle(db: IDBPDatabase<Schema>, settled: Settled): Promise<void> {
   const tx = db.transaction(["rows", "blocks", "held", "kept"], "readwrite", STRICT);
-  const { cursor, sentUpTo } = settled;
+  const { cursor, sentUpTo, log } = settled;
+  if (settled.again) await sendAgain(tx.objectStore("rows"), tx.objectStore("blocks"), settled);
   if (settled.dropped.length > 0) {
     const rows = tx.objectStore("rows");
     const gone = (await rows.getAll()).filter((row) => settled.dropped.includes(row.entry.id));
     for (const row of gone) if (row.n <= sentUpTo) await rows.delete(row.n);
   }
-  const writes: Promise<unknown>[] = [tx.objectStore("kept").put({ cursor, sentUpTo }, MARK)];
+  const writes: Promise<unknown>[] = [tx.objectStore("kept").put({ cursor, sentUpTo, log }, MARK)];
   if (settled.received.length > 0) {
     writes.push(tx.objectStore("blocks").add({ entries: settled.received }));
   }
   for (const id of [...settled.released, ...settled.dropped]) writes.push(tx.objectStore("held").delete(id));
   for (const one of settled.held) writes.push(tx.objectStore("held").put(one));
   await Promise.all([...writes, tx.done]);
+}
+
+/** Append all that the service's new log may lack as rows; what it has already, it takes for what it is. */
+async function sendAgain(rows: Rows, blocks: Blocks, settled: Settled): Promise<void> {
+  const there = new Set([...settled.received, ...settled.held].map((one) => one.id));
+  const sent = (await rows.getAll(IDBKeyRange.upperBound(settled.sentUpTo))).map((row) => row.entry);
+  const pages = (await blocks.getAll()).flatMap((block) => block.entries);
+  for (const entry of once([...sent, ...pages])) if (!there.has(entry.id)) await rows.add({ entry } as Row);
 }
 
 /** Put many small records of what the service has into one block; unsent and held rows stay as they are. */

@@ -194,3 +194,21 @@ test("entries made since the plan on the screen are counted, until a plan knows 
   journal.nudge("hand");
   await vi.waitFor(() => expect(journal.fresh.value).toHaveLength(0));
 });
+
+test("after a restore the service gets again what its backup lacked", async () => {
+  const journal = await phone();
+  await journal.save([reading(20)]);
+  await settled(journal);
+  await journal.save([reading(21), reading(22)]);
+  await settled(journal);
+  service.restore(1);
+  await journal.save([reading(23)]);
+  await vi.waitFor(() => expect(service.log.length).toBe(4));
+  await settled(journal);
+  await vi.waitFor(() => expect(journal.unsent.value).toEqual([]));
+  expect(new Set(service.log.map((one) => one.id)).size).toBe(4);
+  expect(journal.known.value.length).toBe(4);
+  const again = await phone();
+  await settled(again);
+  expect(again.known.value.length).toBe(4);
+});

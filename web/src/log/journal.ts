@@ -128,6 +128,7 @@ export function openJournal(contents: Contents, footing: Footing) {
   }
 
   async function settled({ settled: change, skewS: skew }: Extract<Outcome, { type: "answered" }>) {
+    if (change.again) await reload();
     batch(() => {
       const done = unsent.value.filter((row) => row.n <= change.sentUpTo);
       const gone = new Set([...change.released, ...change.dropped, ...change.held.map(({ id }) => id)]);
@@ -141,6 +142,19 @@ export function openJournal(contents: Contents, footing: Footing) {
     });
     await keep("syncedAt", rfc3339(now()));
     footing.tell();
+  }
+
+  /** Somebody else wrote to the store, another tab or a settled answer: see what is there now. */
+  async function reload(): Promise<void> {
+    const there = await storage.load();
+    batch(() => {
+      recent.value = there.rows;
+      log.value = there.log;
+      unsent.value = there.unsent;
+      allHeld.value = there.held;
+      kept.value = there.kept;
+      sentUpTo.value = there.sentUpTo;
+    });
   }
 
   const runner: Runner = startRunner({
@@ -204,18 +218,7 @@ export function openJournal(contents: Contents, footing: Footing) {
 
     letGo,
 
-    /** Another tab wrote to the store: see what is there now. */
-    async reload(): Promise<void> {
-      const there = await storage.load();
-      batch(() => {
-        recent.value = there.rows;
-        log.value = there.log;
-        unsent.value = there.unsent;
-        allHeld.value = there.held;
-        kept.value = there.kept;
-        sentUpTo.value = there.sentUpTo;
-      });
-    },
+    reload,
 
     /** Run something whenever the signals it reads change; used by the page's start. */
     watch: (run: () => void) => effect(run),

@@ -70,8 +70,17 @@ async function letGo({ storage, wire, held }: Surroundings): Promise<readonly st
     if (await wire.drop(one.id)) dropped.push(one.id);
   }
   if (dropped.length > 0) {
-    const { cursor, sentUpTo } = await storage.unsent(1);
-    await storage.settle({ cursor, sentUpTo, received: [], held: [], released: [], dropped });
+    const { cursor, sentUpTo, log } = await storage.unsent(1);
+    await storage.settle({
+      cursor,
+      sentUpTo,
+      log,
+      again: false,
+      received: [],
+      held: [],
+      released: [],
+      dropped,
+    });
   }
   return dropped;
 }

@@ -25,6 +25,10 @@ export type Settled = {
   /** Every row up to this place was answered: accepted, or held. */
   readonly sentUpTo: number;
   readonly cursor: number;
+  /** The log the cursor belongs to; none from a service that doesn't name it. */
+  readonly log?: string | undefined;
+  /** The service has another log than before: all that is on the phone is to go out again. */
+  readonly again: boolean;
   readonly received: readonly Entry[];
   readonly held: readonly Held[];
   /** Held entries that are in the log after all. */
@@ -42,7 +46,12 @@ export interface Storage {
   /** Append entries; resolves with their places once the transaction has completed. */
   save(entries: readonly Entry[]): Promise<readonly Row[]>;
   /** Unsent rows, oldest first, at most `limit`, with the mark and the cursor they go out under. */
-  unsent(limit: number): Promise<{ rows: readonly Row[]; cursor: number; sentUpTo: number }>;
+  unsent(limit: number): Promise<{
+    rows: readonly Row[];
+    cursor: number;
+    sentUpTo: number;
+    log?: string | undefined;
+  }>;
   settle(settled: Settled): Promise<void>;
   /** Put a held entry back in its place, changed (`dropped`). */
   hold(held: Held): Promise<void>;

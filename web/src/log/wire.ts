@@ -5,6 +5,8 @@ import type { Entry } from "./entry";
 export type Outgoing = {
   readonly device: string;
   readonly cursor: number;
+  /** The log the cursor belongs to, once a service has named it. */
+  readonly log?: string;
   readonly entries: readonly Entry[];
   readonly sent_at: string;
 };
@@ -24,6 +26,8 @@ export type Incoming = {
   readonly held: readonly HeldAnswer[];
   readonly entries: readonly Entry[];
   readonly cursor: number;
+  /** Names the log: another name than before means another store, made anew or restored from a backup. */
+  readonly log?: string;
   readonly more: boolean;
   readonly server_time: string;
   readonly clock_skew_s?: number;

@@ -4,6 +4,7 @@ import type { HeldAnswer, Incoming, Outgoing, Reply, Wire } from "../log/wire";
 /** A service for tests: keeps a log as the real one does; its wire can be cut before or after it works. */
 export function testService() {
   const log: Entry[] = [];
+  let name = "first";
   const held = new Map<string, Entry>();
   const dropped: string[] = [];
   const calls: Outgoing[] = [];
@@ -25,13 +26,15 @@ export function testService() {
       if (!there) log.push(entry);
       accepted.push(entry.id);
     });
+    const seen = call.log === undefined || call.log === name ? call.cursor : 0;
     const carried = new Set(call.entries.map((entry) => entry.id));
-    const handed = log.slice(call.cursor).filter((entry) => !carried.has(entry.id));
+    const handed = log.slice(seen).filter((entry) => !carried.has(entry.id));
     return {
       accepted,
       held: aside,
       entries: handed,
       cursor: log.length,
+      log: name,
       more: false,
       server_time: "2026-03-01T06:30:00Z",
     };
@@ -59,6 +62,11 @@ export function testService() {
     calls,
     cut,
     wire,
+    /** Put an older state of the log in its place, as a restore from a backup does. */
+    restore(entries: number) {
+      log.splice(entries);
+      name = `${name} restored`;
+    },
     judgeBy(how: (entry: Entry) => string | null) {
       judge = how;
     },
