@@ -26,6 +26,9 @@ _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d(\.\d{1,6})?)?(Z|[+-]\d\d:\d
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _ID = re.compile(r"[0-9A-Za-z][0-9A-Za-z_.:-]{0,63}")
 _YEARS = (2000, 2100)
+OBJECT = (dict, Mapping)
+"""What JSON's object may be; the plain one first, since that is quick to tell."""
+_NUMBER = (int, float)
 _NOTE_LENGTH = 4000
 _TEXTS = ("station", "side", "by", "device", "noted_at", "note")
 _TEXT_LENGTH = 200
@@ -144,7 +147,7 @@ def examine(raw: object, *, now_us: int | None = None, known: Known | None = Non
     Returns:
         The entry, read, or the first problem found, envelope first.
     """
-    if not isinstance(raw, dict | Mapping):
+    if not isinstance(raw, OBJECT):
         return Problem("not_an_object", "", "an entry is a JSON object; this is not one")
     at = _envelope(raw, now_us)
     if isinstance(at, Problem):
@@ -259,7 +262,7 @@ def _volume(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
     feedstock, amount = raw.get("feedstock"), raw.get("amount")
     if known is None or feedstock is None or feedstock in known.densities:
         return None
-    if not isinstance(amount, Mapping) or amount.get("container") in known.weighed:
+    if not isinstance(amount, OBJECT) or amount.get("container") in known.weighed:
         return None
     if "container" in amount or units.kind_of(amount["unit"]) == "volume":
         return Problem(
@@ -342,7 +345,7 @@ def _station_types() -> frozenset[str]:
 
 
 def _is_number(value: object) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value)
+    return isinstance(value, _NUMBER) and not isinstance(value, bool) and isfinite(value)
 
 
 def _json_type(value: object) -> str:
@@ -427,7 +430,7 @@ def _flag(name: str, value: Any, rule: _Rule, known: Known | None) -> Problem | 
 
 
 def _object(name: str, value: Any, rule: _Rule, known: Known | None) -> Problem | None:
-    return None if isinstance(value, Mapping) else _bad_type(name, "an object", value)
+    return None if isinstance(value, OBJECT) else _bad_type(name, "an object", value)
 
 
 def _time(name: str, value: Any, rule: _Rule, known: Known | None) -> Problem | None:
@@ -449,7 +452,7 @@ def _day(name: str, value: Any, rule: _Rule, known: Known | None) -> Problem | N
 
 
 def _quantity(name: str, value: Any, rule: _Rule, known: Known | None) -> Problem | None:
-    if not isinstance(value, Mapping) or "value" not in value or "unit" not in value:
+    if not isinstance(value, OBJECT) or "value" not in value or "unit" not in value:
         return _bad_type(name, 'an amount with its unit, such as {"value": 2.5, "unit": "kg"}', value)
     number, unit = value["value"], value["unit"]
     if not _is_number(number):
@@ -479,7 +482,7 @@ def _quantity(name: str, value: Any, rule: _Rule, known: Known | None) -> Proble
 
 
 def _amount(name: str, value: Any, rule: _Rule, known: Known | None) -> Problem | None:
-    if not isinstance(value, Mapping) or "container" not in value:
+    if not isinstance(value, OBJECT) or "container" not in value:
         return _quantity(name, value, rule, known)
     container, filled = value["container"], value.get("filled", 1.0)
     if known is not None and container not in known.containers:

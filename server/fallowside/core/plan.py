@@ -16,7 +16,7 @@ from typing import Any
 from fallowside.core import bed, colony, hive, jobs, larvaebin, materials, pond, sources, tally
 from fallowside.core import place as places
 from fallowside.core.corrections import Amendments, amendments, first_of
-from fallowside.core.entries import Entry, Moment, Problem, examine, moment, spec
+from fallowside.core.entries import OBJECT, Entry, Moment, Problem, examine, moment, spec
 from fallowside.core.place import Item, Place, Station
 from fallowside.core.shapes import (
     ConstantPlan,
@@ -99,7 +99,7 @@ class Fold:
     def add(self, entries: Iterable[Mapping[str, Any]]) -> None:
         """Take entries in, in any order; those already here change nothing."""
         for raw in entries:
-            if not isinstance(raw, dict | Mapping) or not isinstance(raw.get("id"), str):
+            if not isinstance(raw, OBJECT) or not isinstance(raw.get("id"), str):
                 self._nameless = [{"id": "", "why": "bad_name", "field": "id"}]
                 continue
             there = self._raws.setdefault(raw["id"], raw)
