@@ -14,7 +14,8 @@ from typing import Any
 import pytest
 
 from fallowside.core import materials, place, sources
-from fallowside.core.entries import amendments, problem, read, spec
+from fallowside.core.corrections import amendments
+from fallowside.core.entries import Entry, problem, read, spec
 from fallowside.core.plan import plan
 from fallowside.exchange import demo
 
@@ -42,8 +43,14 @@ def days(log: list[Raw]) -> list[date]:
 def standing(log: list[Raw]) -> list[Raw]:
     """Give the entries as the corrections leave them."""
     changes = amendments(raw for raw in log if raw["kind"] == "correction")
-    kept = (changes.apply(raw) for raw in log if raw["kind"] != "correction")
-    return [dict(raw) for raw in kept if raw is not None]
+    refused: list[str] = []
+    kept = [
+        changes.examine(raw, lambda name, _: refused.append(name))
+        for raw in log
+        if raw["kind"] != "correction"
+    ]
+    assert refused == []
+    return [dict(one.data) for one in kept if isinstance(one, Entry)]
 
 
 # -- the entries ---------------------------------------------------------------------------------
