@@ -1,5 +1,5 @@
 import { FILES_CACHE } from "./files";
-import { type Interpreter, startPlain, startRestored } from "./interpreter";
+import { compileAhead, type Interpreter, startPlain, startRestored } from "./interpreter";
 import { forgetMemory, keepMemory, keptMemory, markOf } from "./memory";
 import type { Asked, Told } from "./messages";
 
@@ -28,6 +28,7 @@ async function open(restore: boolean, life: string): Promise<void> {
   void navigator.locks?.request(life, () => new Promise(() => undefined));
   const start = performance.now();
   if (!(await fetched())) return tell({ type: "unfetched" });
+  compileAhead(__FOLD__);
   const there = restore ? await restored() : null;
   fold = there?.fold ?? (await startPlain(__FOLD__));
   const ms = performance.now() - start;

@@ -11,7 +11,7 @@ export type Interpreter = {
   /** Plan the known small log. */
   trial(): string;
   /** All of its memory, the log with it, to start from another time. */
-  memory(): Uint8Array<ArrayBuffer>;
+  memory(): Uint8Array;
 };
 
 /** The worker's own Python, `fold.py`, as it is seen from here. */
@@ -50,8 +50,12 @@ async function start(files: FoldFiles, memory: Uint8Array | null): Promise<Start
 
 function interpreter(python: Started): Interpreter {
   const { forget, take, taken, plan, trial } = python.pyimport("fold") as Module;
-  const memory = () => python.makeMemorySnapshot() as Uint8Array<ArrayBuffer>;
-  return { forget, take, taken, plan, trial, memory };
+  return { forget, take, taken, plan, trial, memory: () => python.makeMemorySnapshot() };
+}
+
+/** Have the browser compile the interpreter while something else is read: it does so once for the same bytes. */
+export function compileAhead(files: FoldFiles): void {
+  void WebAssembly.compileStreaming(fetch(`${files.runtime}pyodide.asm.wasm`)).catch(() => undefined);
 }
 
 /** Start from nothing, with an empty log. */

@@ -1,8 +1,9 @@
 import { MEMORY_CACHE } from "./files";
+import { withEmptyPages, withoutEmptyPages } from "./pages";
 
 /** The memory of an interpreter with a log in it. */
 export type Memory = {
-  readonly bytes: Uint8Array<ArrayBuffer>;
+  readonly bytes: Uint8Array;
   /** The mark of what it makes of the known small log. */
   readonly trial: string;
   /** Entries in it that could still change: the JSON of a list. */
@@ -20,16 +21,15 @@ export async function markOf(text: string): Promise<string> {
   return Array.from(new Uint8Array(digest), (byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
-/** Keep a memory, packed, in place of all others; gives the bytes it takes. */
+/** Keep a memory in place of all others; gives the bytes it takes. */
 export async function keepMemory(key: string, { bytes, trial, loose }: Memory): Promise<number> {
   const kept = await cache();
   if (kept === null) return 0;
-  const packed = new Blob([bytes]).stream().pipeThrough(new CompressionStream("gzip"));
-  const body = await new Response(packed).blob();
+  const body = withoutEmptyPages(bytes);
   await forgetMemory();
   await kept.put(address(key, "about"), Response.json({ trial, loose }));
   await kept.put(address(key, "memory"), new Response(body));
-  return body.size;
+  return body.length;
 }
 
 /** The memory kept under a key; null if there is none. Throws if it was damaged. */
@@ -39,10 +39,8 @@ export async function keptMemory(key: string): Promise<Memory | null> {
     kept?.match(address(key, "about")),
     kept?.match(address(key, "memory")),
   ]);
-  if (!about || !found?.body) return null;
-  // The packed form ends with a checksum, which is held against what comes out.
-  const unpacked = found.body.pipeThrough(new DecompressionStream("gzip"));
-  const bytes = new Uint8Array(await new Response(unpacked).arrayBuffer());
+  if (!about || !found) return null;
+  const bytes = withEmptyPages(await found.arrayBuffer());
   return { bytes, ...((await about.json()) as Omit<Memory, "bytes">) };
 }
 

@@ -1,0 +1,32 @@
+import { expect, test } from "vitest";
+import { withEmptyPages, withoutEmptyPages } from "./pages";
+
+/** A memory with something here and there, of a length that is no whole number of pages. */
+function memory(): Uint8Array {
+  const made = new Uint8Array(100_003);
+  for (const at of [0, 4095, 4096, 50_000, 100_002]) made[at] = 1 + (at % 250);
+  return made;
+}
+
+test("what was left out comes back", () => {
+  const kept = withoutEmptyPages(memory());
+  expect(kept.length).toBeLessThan(5 * 4096);
+  expect(withEmptyPages(kept.buffer)).toEqual(memory());
+  expect(withEmptyPages(withoutEmptyPages(new Uint8Array(0)).buffer)).toEqual(new Uint8Array(0));
+});
+
+test("one bit that fell over is noticed, wherever it is", () => {
+  const kept = withoutEmptyPages(memory());
+  for (let at = 0; at < kept.length; at += 401) {
+    const harmed = kept.slice();
+    harmed[at] = (harmed[at] ?? 0) ^ 4;
+    expect(() => withEmptyPages(harmed.buffer), `byte ${at}`).toThrow("damaged");
+  }
+});
+
+test("a memory cut short is noticed, wherever it was cut", () => {
+  const kept = withoutEmptyPages(memory());
+  for (const length of [0, 3, 16, 4096, kept.length - 4096, kept.length - 4, kept.length - 1]) {
+    expect(() => withEmptyPages(kept.slice(0, length).buffer)).toThrow();
+  }
+});

@@ -1,0 +1,59 @@
+/*
+ * The memory of an interpreter in the form it is kept in: about half of its pages hold nothing, and are
+ * left out. Packing it tighter would take longer to undo than reading the larger file takes.
+ *
+ * A head of four words (a mark of the form, a checksum of all that follows, the length of the memory, how
+ * many pages there are), the numbers of the pages, then the pages.
+ */
+const FORM = 0x46504731;
+const HEAD_WORDS = 4;
+const PAGE_BYTES = 4096;
+const PAGE_WORDS = PAGE_BYTES / 4;
+
+/** Leave out the pages that hold nothing. */
+export function withoutEmptyPages(memory: Uint8Array): Uint8Array<ArrayBuffer> {
+  const whole = new Uint8Array(Math.ceil(memory.length / PAGE_BYTES) * PAGE_BYTES);
+  whole.set(memory);
+  const words = new Uint32Array(whole.buffer);
+  const full: number[] = [];
+  for (let page = 0; page * PAGE_WORDS < words.length; page += 1) {
+    if (words.subarray(page * PAGE_WORDS, (page + 1) * PAGE_WORDS).some((word) => word !== 0))
+      full.push(page);
+  }
+  const pagesFrom = HEAD_WORDS + full.length;
+  const packed = new Uint32Array(pagesFrom + full.length * PAGE_WORDS);
+  packed.set(full, HEAD_WORDS);
+  full.forEach((page, index) => {
+    packed.set(words.subarray(page * PAGE_WORDS, (page + 1) * PAGE_WORDS), pagesFrom + index * PAGE_WORDS);
+  });
+  packed.set([FORM, 0, memory.length, full.length]);
+  packed[1] = checksum(packed.subarray(2));
+  return new Uint8Array(packed.buffer);
+}
+
+/** Put the empty pages back. Throws if this isn't what was kept. */
+export function withEmptyPages(kept: ArrayBuffer): Uint8Array {
+  if (kept.byteLength % 4 !== 0) throw new Error("the memory was cut short");
+  const packed = new Uint32Array(kept);
+  const [form, check, length = 0, count = 0] = packed;
+  const pagesFrom = HEAD_WORDS + count;
+  const sound = form === FORM && packed.length === pagesFrom + count * PAGE_WORDS;
+  if (!sound || checksum(packed.subarray(2)) !== check) throw new Error("the memory was damaged");
+  const words = new Uint32Array(Math.ceil(length / PAGE_BYTES) * PAGE_WORDS);
+  packed.subarray(HEAD_WORDS, pagesFrom).forEach((page, index) => {
+    const from = pagesFrom + index * PAGE_WORDS;
+    words.set(packed.subarray(from, from + PAGE_WORDS), page * PAGE_WORDS);
+  });
+  return new Uint8Array(words.buffer, 0, length);
+}
+
+/** Tells an accident, not an attack: sums of the words and of those sums, as Fletcher's checksum does. */
+function checksum(words: Uint32Array): number {
+  let sum = 0;
+  let sums = 0;
+  for (let at = 0; at < words.length; at += 1) {
+    sum = (sum + (words[at] as number)) | 0;
+    sums = (sums + sum) | 0;
+  }
+  return (sum ^ Math.imul(sums, 31)) >>> 0;
+}
