@@ -74,6 +74,7 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
   let quiet: ReturnType<typeof setTimeout> | undefined;
   let due = Number.POSITIVE_INFINITY;
   let kept: Kept | null = null;
+  let opened: { readonly boot: Boot; readonly bootMs: number } = { boot: "plain", bootMs: 0 };
 
   const falls = (): number => {
     const kept = journal.kept.peek()["falls"] as Falls | undefined;
@@ -125,7 +126,8 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
         break;
       case "opened":
         clearInterval(patience);
-        state.value = { phase: "ready", boot: told.boot, bootMs: told.ms, planMs: null };
+        opened = { boot: told.boot, bootMs: told.ms };
+        state.value = { phase: "ready", ...opened, planMs: null };
         given = givenBefore(told.holds, told.loose, journal.known.peek());
         kept =
           told.boot === "plain" ? null : ((journal.kept.peek()["foldMemory"] as Kept | undefined) ?? null);
@@ -160,8 +162,7 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
     if (ask !== question?.order) return;
     const basis = question;
     answered(now().getTime() + AGAIN_MS);
-    const boot = state.value.phase === "ready" ? state.value : { boot: "plain" as const, bootMs: 0 };
-    state.value = { phase: "ready", boot: boot.boot, bootMs: boot.bootMs, planMs: ms };
+    state.value = { phase: "ready", ...opened, planMs: ms };
     if (falls() > 0) noteFalls(0);
     void journal.offer(JSON.parse(text) as Plan, basis).catch(() => undefined);
     consider(Number.POSITIVE_INFINITY);
@@ -192,8 +193,8 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
     const there = journal.plan.peek();
     const age = there === null ? Number.POSITIVE_INFINITY : now().getTime() - Date.parse(there.gotAt);
     if (!journal.stale.peek() && age < oldMs) return;
-    const mine = there === null || journal.fresh.peek().length > 0 || there.by === "phone";
-    schedule(mine ? GATHER_MS : OTHERS_MS);
+    const fromOthers = there?.by === "service" && journal.fresh.peek().length === 0 && age < oldMs;
+    schedule(fromOthers ? OTHERS_MS : GATHER_MS);
   }
 
   function schedule(afterMs: number): void {

@@ -11,7 +11,10 @@ const OLD_MS = 600_000;
 /** The worker waits for a quiet moment, but not for ever. */
 const REST_MS = 5_000;
 
-/** Run the fold beside the app: when the app is at rest, while it is seen, and where it is wanted. */
+/**
+ * Run the fold beside the app, while it is seen and where it is wanted: at once if all of it is on the
+ * phone, else when the app is at rest and its files may be fetched.
+ */
 export function startFold(journal: Journal): Fold {
   const fold = openFold({
     journal,
@@ -32,7 +35,7 @@ export function startFold(journal: Journal): Fold {
     fold.begin();
   }
 
-  void atRest(journal).then(() => {
+  void ready(journal).then(() => {
     let chosen = journal.kept.peek()["fold"];
     void begin();
     journal.watch(() => {
@@ -66,6 +69,11 @@ export async function filesHere(): Promise<boolean> {
   const kept = await caches.open(FILES_CACHE);
   const there = await Promise.all(__FOLD__.all.map((path) => kept.match(path)));
   return there.every((reply) => reply !== undefined);
+}
+
+async function ready(journal: Journal): Promise<void> {
+  const here = navigator.serviceWorker?.controller && (await filesHere());
+  if (!here) await atRest(journal);
 }
 
 /** Wait until the first sync has ended, the service worker stands by, and the page has nothing to do. */
