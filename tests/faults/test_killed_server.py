@@ -23,7 +23,7 @@ from tests.browser.server import FALLOWSIDE, LiveServer
 from tests.logs import START, setups
 from tests.stores import feed, logged
 
-SYNCS, PHONES, KILLS = 200, 4, 8
+SYNCS, PHONES, KILLS = 200, 4, 24
 MOST_ENTRIES = 60
 SEED = 4711
 KILLING_S, LONGEST_S = 55.0, 80.0

