@@ -160,7 +160,8 @@ def examine(raw: object, *, now_us: int | None = None, known: Known | None = Non
 
 def _envelope(raw: Mapping[str, Any], now_us: int | None) -> Moment | Problem:
     for name in ("id", "kind"):
-        if not is_name(raw.get(name)):
+        value = raw.get(name)
+        if value.__class__ is not str or _ID.fullmatch(value) is None:
             return Problem(
                 "bad_name", name, f"`{name}` is 1 to 64 letters, digits or . _ : - ; send one that is"
             )
@@ -179,7 +180,7 @@ def _envelope(raw: Mapping[str, Any], now_us: int | None) -> Moment | Problem:
         )
     for name in _TEXTS:
         value = raw.get(name)
-        if value is not None and not isinstance(value, str):
+        if value.__class__ is not str and value is not None:
             return Problem("bad_type", name, f"`{name}` is text, not {_json_type(value)}")
     if len(raw.get("note") or "") > _NOTE_LENGTH:
         return Problem("too_long", "note", f"a note holds at most {_NOTE_LENGTH} characters; shorten it")
@@ -206,14 +207,20 @@ def _content(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
         found = rule.judge(name, value, rule, known)
         if found is not None:
             return found
-    if kind.some_of and all(raw.get(name) is None for name in kind.some_of):
-        names = ", ".join(kind.some_of)
-        return Problem("missing", kind.some_of[0], f"give at least one of: {names}")
+    for name in kind.some_of:
+        if raw.get(name) is not None:
+            break
+    else:
+        if kind.some_of:
+            names = ", ".join(kind.some_of)
+            return Problem("missing", kind.some_of[0], f"give at least one of: {names}")
+    if kind.stations:
+        return None if known is None or "feedstock" not in raw else _volume(raw, known)
     if raw["kind"] == "setup":
         return _setup(raw, known)
     if raw["kind"] == "correction" and raw["action"] == "replace" and not raw.get("with"):
         return Problem("missing", "with", "`with` is missing: say which fields change, and to what")
-    return _volume(raw, known)
+    return None
 
 
 def _station(raw: Mapping[str, Any], kind: "_Kind", known: Known | None) -> Problem | None:
@@ -257,10 +264,10 @@ def _setup(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
     return None
 
 
-def _volume(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
+def _volume(raw: Mapping[str, Any], known: Known) -> Problem | None:
     """Refuse a volume of something whose density nobody has given."""
     feedstock, amount = raw.get("feedstock"), raw.get("amount")
-    if known is None or feedstock is None or feedstock in known.densities:
+    if feedstock is None or feedstock in known.densities:
         return None
     if not isinstance(amount, OBJECT) or amount.get("container") in known.weighed:
         return None
