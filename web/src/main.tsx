@@ -1,5 +1,6 @@
 import { render } from "preact";
 import { App } from "./app";
+import { startEarly } from "./core/early";
 import { servicePlanner } from "./core/planner";
 import { startFold } from "./core/start_fold";
 import { HereContext } from "./here";
@@ -21,6 +22,7 @@ const exclusive = <T,>(work: () => Promise<T>): Promise<T> =>
   navigator.locks ? (navigator.locks.request("fallowside-sync", work) as Promise<T>) : work();
 
 async function start(root: HTMLElement): Promise<void> {
+  const early = startEarly(__FOLD__.key);
   const storage = await openIndexed();
   const wire = httpWire();
   const tabs = new BroadcastChannel("fallowside");
@@ -34,7 +36,7 @@ async function start(root: HTMLElement): Promise<void> {
   });
   tabs.onmessage = () => void journal.reload();
   const updates = openUpdates(navigator.serviceWorker, () => location.reload());
-  const here = { journal, holding: openHolding(journal), updates, fold: startFold(journal) };
+  const here = { journal, holding: openHolding(journal), updates, fold: startFold(journal, early) };
   render(
     <HereContext.Provider value={here}>
       <App />

@@ -6,12 +6,14 @@ import { openIndexed } from "../log/indexed";
 import { type Journal, openJournal } from "../log/journal";
 import { testService } from "../testing/service";
 import { TestWorker } from "../testing/worker";
+import type { Early } from "./early";
 import { type Fold, openFold } from "./fold";
 
 let service: ReturnType<typeof testService>;
 let journal: Journal;
 let workers: TestWorker[];
 let dropped: number;
+let signed: boolean | null;
 let servicePlan: Plan | null;
 let fold: Fold;
 
@@ -19,7 +21,7 @@ const worker = () => workers.at(-1) as TestWorker;
 const reading = { kind: "reading", station: "bed", temperature: { value: 18, unit: "degC" } };
 const shown = () => journal.plan.value?.plan.made_from.entries;
 
-async function phone(): Promise<void> {
+async function phone(early: Early | null = null): Promise<void> {
   const storage = await openIndexed();
   journal = openJournal(await storage.load(), {
     storage,
@@ -36,6 +38,10 @@ async function phone(): Promise<void> {
       workers.push(new TestWorker());
       return worker() as unknown as Worker;
     },
+    early,
+    sign: (early) => {
+      signed = early;
+    },
     dropFiles: async () => {
       dropped += 1;
     },
@@ -50,6 +56,7 @@ beforeEach(async () => {
   service.cut.before = true;
   workers = [];
   dropped = 0;
+  signed = null;
   servicePlan = null;
   await phone();
 });
@@ -182,7 +189,9 @@ test("the memory is kept when all is quiet, with what could still change", async
   await vi.advanceTimersByTimeAsync(5_000);
   const keep = worker().heard.find((asked) => asked.type === "keep");
   expect(JSON.parse(keep?.type === "keep" ? keep.loose : "null")).toEqual(journal.known.value);
+  expect(signed).toBe(false);
   worker().say({ type: "kept", bytes: 7, ms: 1 });
+  expect(signed).toBe(true);
   await save();
   worker().plan();
   await vi.advanceTimersByTimeAsync(5_000);
@@ -196,4 +205,33 @@ test("a restored worker is told only what it doesn't hold", async () => {
   worker().open(held?.id, JSON.stringify([held]));
   await save();
   expect(worker().log.map((one) => one.id)).toEqual([journal.known.value[1]?.id]);
+});
+
+test("a worker that was started early is taken over with what it has told", async () => {
+  await save();
+  const [held] = journal.known.value;
+  const made = new TestWorker();
+  const told = { type: "opened", boot: "restored", ms: 9, holds: String(held?.id), loose: "[]" } as const;
+  await phone({ worker: made as unknown as Worker, life: "one", told: [told] });
+  fold.begin();
+  expect(workers).toHaveLength(0);
+  expect(fold.state.value).toMatchObject({ phase: "ready", bootMs: 9 });
+  await vi.advanceTimersByTimeAsync(50);
+  expect(made.log).toHaveLength(0);
+  made.plan();
+  expect(journal.plan.value?.by).toBe("phone");
+});
+
+test("a worker that was started early is let go if it isn't wanted, or fell the last time", async () => {
+  const unwanted = new TestWorker();
+  await phone({ worker: unwanted as unknown as Worker, life: "one", told: [] });
+  fold.end({ phase: "off", why: "chosen" });
+  expect(unwanted.ended).toBe(true);
+  await journal.keep("falls", { key: "this version", count: 1 });
+  const fell = new TestWorker();
+  await phone({ worker: fell as unknown as Worker, life: "two", told: [] });
+  await journal.keep("falls", { key: "this version", count: 1 });
+  fold.begin();
+  expect(fell.ended).toBe(true);
+  expect(worker().heard[0]).toMatchObject({ type: "open", restore: false });
 });

@@ -3,6 +3,7 @@ import type { Plan } from "../generated/shapes";
 import { rfc3339 } from "../log/clock";
 import type { Entry } from "../log/entry";
 import type { Journal } from "../log/journal";
+import { type Early, lifeOf } from "./early";
 import { difference, givenBefore, texts } from "./feeding";
 import type { Asked, Boot, Told } from "./messages";
 import type { Basis } from "./plans";
@@ -33,6 +34,10 @@ export type FoldFooting = {
   /** Names the version; what it can't do is forgotten with the next one. */
   readonly key: string;
   makeWorker(): Worker;
+  /** A worker that was started before the log was read. */
+  readonly early: Early | null;
+  /** Remember whether the next start may be such an early one. */
+  sign(early: boolean): void;
   /** Forget the files that were fetched, since the worker doesn't start from them. */
   dropFiles(): Promise<unknown>;
   now(): Date;
@@ -63,9 +68,11 @@ const GATHER_MS = 20;
 /** Entries that came from others: the service's own plan is on its way, most likely. */
 const OTHERS_MS = 2_000;
 
-export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooting): Fold {
+export function openFold(footing: FoldFooting): Fold {
+  const { journal, key, now } = footing;
   const state = signal<FoldState>({ phase: "resting" });
   let given = new Map<string, Entry>();
+  let early = footing.early;
   let worker: Worker | null = null;
   let question: Basis | null = null;
   let last: { readonly upTo: number; readonly knows: number; readonly untilMs: number } | null = null;
@@ -90,8 +97,13 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
       state.value = { phase: "broken", again: false, detail: "" };
       return;
     }
-    const made = makeWorker();
-    const life = `fallowside-fold-${crypto.randomUUID()}`;
+    // After a fall the memory kept from an earlier start is not trusted, nor is a worker that took it.
+    const trusted = before === 0;
+    const first = trusted ? early : null;
+    if (!first) early?.worker.terminate();
+    early = null;
+    const made = first?.worker ?? footing.makeWorker();
+    const life = first?.life ?? lifeOf();
     worker = made;
     made.onmessage = ({ data }: MessageEvent<Told>) => {
       if (worker === made) hear(data, life);
@@ -101,9 +113,9 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
       if (worker === made) fall(event.message || "error");
     };
     state.value = { phase: "starting" };
-    // After a fall the memory kept from an earlier start is not trusted.
-    post({ type: "open", restore: before === 0, life });
     wait();
+    if (!first) post({ type: "open", restore: trusted, life });
+    for (const told of first?.told ?? []) hear(told, life);
   }
 
   function wait(): void {
@@ -128,6 +140,7 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
         clearInterval(patience);
         opened = { boot: told.boot, bootMs: told.ms };
         state.value = { phase: "ready", ...opened, planMs: null };
+        if (told.boot === "plain") footing.sign(false);
         given = givenBefore(told.holds, told.loose, journal.known.peek());
         kept =
           told.boot === "plain" ? null : ((journal.kept.peek()["foldMemory"] as Kept | undefined) ?? null);
@@ -143,6 +156,7 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
         break;
       case "kept":
         if (told.bytes > 0) void journal.keep("foldMemory", kept);
+        footing.sign(told.bytes > 0);
         break;
       case "broken":
         fall(told.detail);
@@ -229,10 +243,11 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
   function fall(detail: string): void {
     const count = falls() + 1;
     noteFalls(count);
+    footing.sign(false);
     const waitMs = WAITS_MS[count - 1];
     end({ phase: "broken", again: waitMs !== undefined, detail });
     if (waitMs === undefined) return;
-    if (count === WAITS_MS.length) void dropFiles().catch(() => undefined);
+    if (count === WAITS_MS.length) void footing.dropFiles().catch(() => undefined);
     setTimeout(() => begin(), waitMs);
   }
 
@@ -240,6 +255,8 @@ export function openFold({ journal, key, makeWorker, dropFiles, now }: FoldFooti
     clearInterval(patience);
     clearTimeout(soon);
     clearTimeout(quiet);
+    early?.worker.terminate();
+    early = null;
     worker?.terminate();
     worker = null;
     question = null;

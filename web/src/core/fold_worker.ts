@@ -1,6 +1,6 @@
 import { FILES_CACHE } from "./files";
-import { compileAhead, type Interpreter, startPlain, startRestored } from "./interpreter";
-import { forgetMemory, keepMemory, keptMemory, markOf } from "./memory";
+import { type Interpreter, startPlain, startRestored } from "./interpreter";
+import { forgetMemory, keepMemory, keptMemory } from "./memory";
 import type { Asked, Told } from "./messages";
 
 /*
@@ -27,9 +27,8 @@ async function open(restore: boolean, life: string): Promise<void> {
   // Held as long as the worker lives: whoever waits for this lock learns of its end.
   void navigator.locks?.request(life, () => new Promise(() => undefined));
   const start = performance.now();
-  if (!(await fetched())) return tell({ type: "unfetched" });
-  compileAhead(__FOLD__);
   const there = restore ? await restored() : null;
+  if (there === null && !(await fetched())) return tell({ type: "unfetched" });
   fold = there?.fold ?? (await startPlain(__FOLD__));
   const ms = performance.now() - start;
   tell({
@@ -61,8 +60,8 @@ async function restored(): Promise<{ fold: Interpreter; loose: string } | null> 
   try {
     const memory = await keptMemory(__FOLD__.key);
     if (memory === null) return null;
-    const made = await startRestored(__FOLD__, memory.bytes);
-    if ((await markOf(made.trial())) === memory.trial) return { fold: made, loose: memory.loose };
+    const made = await startRestored(__FOLD__, memory);
+    if (made.trial() === memory.trial) return { fold: made, loose: memory.loose };
   } catch {
     // Damaged, or of an interpreter that can't take it back: a plain start needs none of it.
   }
@@ -92,10 +91,8 @@ async function keep(made: Interpreter, loose: string): Promise<void> {
   const start = performance.now();
   let bytes = 0;
   try {
-    // Both before anything is waited for: entries that come in meanwhile are not in this memory.
     const trial = made.trial();
-    const memory = made.memory();
-    bytes = await keepMemory(__FOLD__.key, { bytes: memory, trial: await markOf(trial), loose });
+    bytes = await keepMemory(__FOLD__.key, made.memory(), trial, loose);
   } catch {
     // No room for it, or no way to take it: the next start is a plain one.
     await forgetMemory().catch(() => undefined);

@@ -1,5 +1,6 @@
 import { loadPyodide, type PyodideAPI } from "pyodide";
 import type { FoldFiles } from "./files";
+import type { Memory } from "./memory";
 
 /** A started interpreter that holds one log. */
 export type Interpreter = {
@@ -26,9 +27,14 @@ type Started = PyodideAPI & { makeMemorySnapshot(): Uint8Array };
 type Wasm = { readonly HEAP8: Int8Array; _emscripten_resize_heap(bytes: number): boolean };
 type CreateWasm = (settings: object) => Promise<Wasm>;
 
-async function start(files: FoldFiles, memory: Uint8Array | null): Promise<Started> {
-  const script = `${files.runtime}pyodide.asm.mjs`;
-  const { default: create } = (await import(/* @vite-ignore */ script)) as { default: CreateWasm };
+/** Start; what a memory needs is read while everything else is made ready. */
+async function start(files: FoldFiles, memory: Memory | null): Promise<Started> {
+  const script = import(/* @vite-ignore */ `${files.runtime}pyodide.asm.mjs`) as Promise<{
+    default: CreateWasm;
+  }>;
+  const bytes = new Uint8Array(memory?.length ?? 0);
+  const filled = memory?.fill(bytes);
+  filled?.catch(() => undefined);
   const options = {
     indexURL: files.runtime,
     stdLibURL: files.library,
@@ -37,11 +43,12 @@ async function start(files: FoldFiles, memory: Uint8Array | null): Promise<Start
     stdin: () => null,
     stdout: () => undefined,
     _makeSnapshot: true,
-    ...(memory && { _loadSnapshot: memory }),
+    ...(memory && { _loadSnapshot: bytes }),
     async createPyodideModule(settings: object) {
-      const wasm = await create(settings);
+      const wasm = await (await script).default(settings);
       // A memory that has grown is taken back only by one that is as large.
-      if (memory && wasm.HEAP8.length < memory.length) wasm._emscripten_resize_heap(memory.length);
+      if (wasm.HEAP8.length < bytes.length) wasm._emscripten_resize_heap(bytes.length);
+      await filled;
       return wasm;
     },
   };
@@ -51,11 +58,6 @@ async function start(files: FoldFiles, memory: Uint8Array | null): Promise<Start
 function interpreter(python: Started): Interpreter {
   const { forget, take, taken, plan, trial } = python.pyimport("fold") as Module;
   return { forget, take, taken, plan, trial, memory: () => python.makeMemorySnapshot() };
-}
-
-/** Have the browser compile the interpreter while something else is read: it does so once for the same bytes. */
-export function compileAhead(files: FoldFiles): void {
-  void WebAssembly.compileStreaming(fetch(`${files.runtime}pyodide.asm.wasm`)).catch(() => undefined);
 }
 
 /** Start from nothing, with an empty log. */
@@ -68,6 +70,6 @@ export async function startPlain(files: FoldFiles): Promise<Interpreter> {
 }
 
 /** Start from a memory, with the log it holds. */
-export async function startRestored(files: FoldFiles, memory: Uint8Array): Promise<Interpreter> {
+export async function startRestored(files: FoldFiles, memory: Memory): Promise<Interpreter> {
   return interpreter(await start(files, memory));
 }

@@ -31,20 +31,19 @@ export function withoutEmptyPages(memory: Uint8Array): Uint8Array<ArrayBuffer> {
   return new Uint8Array(packed.buffer);
 }
 
-/** Put the empty pages back. Throws if this isn't what was kept. */
-export function withEmptyPages(kept: ArrayBuffer): Uint8Array {
-  if (kept.byteLength % 4 !== 0) throw new Error("the memory was cut short");
-  const packed = new Uint32Array(kept);
-  const [form, check, length = 0, count = 0] = packed;
+/** Put the pages where they were, into as much that holds nothing. Throws if this isn't what was kept. */
+export function putPages(kept: ArrayBuffer, into: Uint8Array<ArrayBuffer>): void {
+  const packed = new Uint32Array(kept, 0, Math.floor(kept.byteLength / 4));
+  const [form, check, length, count = 0] = packed;
   const pagesFrom = HEAD_WORDS + count;
-  const sound = form === FORM && packed.length === pagesFrom + count * PAGE_WORDS;
-  if (!sound || checksum(packed.subarray(2)) !== check) throw new Error("the memory was damaged");
-  const words = new Uint32Array(Math.ceil(length / PAGE_BYTES) * PAGE_WORDS);
+  const whole = form === FORM && length === into.length && packed.length === pagesFrom + count * PAGE_WORDS;
+  if (!whole || checksum(packed.subarray(2)) !== check) throw new Error("the memory was damaged");
+  const bytes = new Uint8Array(kept);
   packed.subarray(HEAD_WORDS, pagesFrom).forEach((page, index) => {
-    const from = pagesFrom + index * PAGE_WORDS;
-    words.set(packed.subarray(from, from + PAGE_WORDS), page * PAGE_WORDS);
+    const from = pagesFrom * 4 + index * PAGE_BYTES;
+    const to = page * PAGE_BYTES;
+    into.set(bytes.subarray(from, from + Math.min(PAGE_BYTES, length - to)), to);
   });
-  return new Uint8Array(words.buffer, 0, length);
 }
 
 /** Tells an accident, not an attack: sums of the words and of those sums, as Fletcher's checksum does. */

@@ -1,4 +1,5 @@
 import type { Journal } from "../log/journal";
+import { type Early, makeWorker, signEarly } from "./early";
 import { FILES_CACHE } from "./files";
 import { type Fold, openFold } from "./fold";
 
@@ -15,12 +16,13 @@ const REST_MS = 5_000;
  * Run the fold beside the app, while it is seen and where it is wanted: at once if all of it is on the
  * phone, else when the app is at rest and its files may be fetched.
  */
-export function startFold(journal: Journal): Fold {
+export function startFold(journal: Journal, early: Early | null): Fold {
   const fold = openFold({
     journal,
     key: __FOLD__.key,
-    makeWorker: () =>
-      new Worker(new URL("./fold_worker.ts", import.meta.url), { type: "module", name: "fold" }),
+    makeWorker,
+    early,
+    sign: (may) => signEarly(may ? __FOLD__.key : null),
     dropFiles: async () => globalThis.caches?.delete(FILES_CACHE),
     now: () => new Date(),
   });
@@ -29,13 +31,16 @@ export function startFold(journal: Journal): Fold {
     if (document.visibilityState !== "visible") return;
     const choice = journal.kept.peek()["fold"] as FoldChoice | undefined;
     const sparing = (navigator as Network).connection?.saveData === true;
-    if (choice === "off") return fold.end({ phase: "off", why: "chosen" });
+    if (choice === "off") {
+      signEarly(null);
+      return fold.end({ phase: "off", why: "chosen" });
+    }
     if (choice !== "on" && sparing && !(await filesHere()))
       return fold.end({ phase: "off", why: "save_data" });
     fold.begin();
   }
 
-  void ready(journal).then(() => {
+  void (early === null ? ready(journal) : Promise.resolve()).then(() => {
     let chosen = journal.kept.peek()["fold"];
     void begin();
     journal.watch(() => {
