@@ -144,7 +144,7 @@ class Bench:
         fill(page)
         page.get_by_role("button", name="Save", exact=True).click()
         page.wait_for_function("() => told.some(one => one.type === 'planned')", timeout=LONG_MS)
-        return tuple(  # type: ignore[return-value]
+        return tuple(
             page.evaluate("() => [marks.planned - marks.tap, told.find(one => one.type === 'planned').ms]")
         )
 

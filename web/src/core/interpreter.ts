@@ -27,14 +27,12 @@ type Started = PyodideAPI & { makeMemorySnapshot(): Uint8Array };
 type Wasm = { readonly HEAP8: Int8Array; _emscripten_resize_heap(bytes: number): boolean };
 type CreateWasm = (settings: object) => Promise<Wasm>;
 
-/** Start; what a memory needs is read while everything else is made ready. */
+/** Start; a memory is laid out while everything else is fetched. */
 async function start(files: FoldFiles, memory: Memory | null): Promise<Started> {
   const script = import(/* @vite-ignore */ `${files.runtime}pyodide.asm.mjs`) as Promise<{
     default: CreateWasm;
   }>;
   const bytes = new Uint8Array(memory?.length ?? 0);
-  const filled = memory?.fill(bytes);
-  filled?.catch(() => undefined);
   const options = {
     indexURL: files.runtime,
     stdLibURL: files.library,
@@ -45,10 +43,12 @@ async function start(files: FoldFiles, memory: Memory | null): Promise<Started> 
     _makeSnapshot: true,
     ...(memory && { _loadSnapshot: bytes }),
     async createPyodideModule(settings: object) {
-      const wasm = await (await script).default(settings);
+      const { default: create } = await script;
+      const created = create(settings);
+      memory?.put(bytes);
+      const wasm = await created;
       // A memory that has grown is taken back only by one that is as large.
       if (wasm.HEAP8.length < bytes.length) wasm._emscripten_resize_heap(bytes.length);
-      await filled;
       return wasm;
     },
   };

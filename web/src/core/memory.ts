@@ -1,7 +1,7 @@
 import { MEMORY_CACHE } from "./files";
 import { putPages, withoutEmptyPages } from "./pages";
 
-/** What is known of a kept memory without reading it. */
+/** What is known of a kept memory beside what is in it. */
 type About = {
   readonly length: number;
   /** What it makes of the known small log. */
@@ -10,15 +10,20 @@ type About = {
   readonly loose: string;
 };
 
-/** A kept memory, to be put into as many empty bytes as its length. */
-export type Memory = About & { fill(into: Uint8Array<ArrayBuffer>): Promise<void> };
+/** A kept memory, to be put into as many empty bytes as its length. Fails if it was damaged. */
+export type Memory = About & { put(into: Uint8Array<ArrayBuffer>): void };
 
-const address = (key: string, part: string) => `/assets/fold/memory-${key}.${part}`;
+/** Numbers of four bytes are read where they stand. */
+const WORD = 4;
+const address = (key: string) => `/assets/fold/memory-${key}`;
 
 /** Where there is no cache storage (plain http on a local network) nothing is kept. */
 const cache = async () => (globalThis.caches ? caches.open(MEMORY_CACHE) : null);
 
-/** Keep a memory in place of all others; gives the bytes it takes. */
+/**
+ * Keep a memory in place of all others; gives the bytes it takes. It is one body, so that two tabs can't
+ * mix theirs: the length of what is known beside it, that as JSON, the pages.
+ */
 export async function keepMemory(
   key: string,
   bytes: Uint8Array,
@@ -27,29 +32,28 @@ export async function keepMemory(
 ): Promise<number> {
   const kept = await cache();
   if (kept === null) return 0;
-  const body = withoutEmptyPages(bytes);
   const about: About = { length: bytes.length, trial, loose };
-  await forgetMemory();
-  await kept.put(address(key, "memory"), new Response(body));
-  await kept.put(address(key, "about"), Response.json(about));
-  return body.length;
+  const text = new TextEncoder().encode(JSON.stringify(about));
+  const padding = " ".repeat((WORD - (text.length % WORD)) % WORD);
+  const head = new Uint32Array([text.length + padding.length]);
+  const body = new Blob([head, text, padding, withoutEmptyPages(bytes)]);
+  await kept.put(address(key), new Response(body));
+  for (const request of await kept.keys()) {
+    if (new URL(request.url).pathname !== address(key)) await kept.delete(request);
+  }
+  return body.size;
 }
 
-/** The memory kept under a key; null if there is none. Filling fails if it was damaged. */
+/** The memory kept under a key; null if there is none. Throws if it can't be read. */
 export async function keptMemory(key: string): Promise<Memory | null> {
-  const kept = await cache();
-  const about = await kept?.match(address(key, "about"));
-  if (!kept || !about) return null;
-  return {
-    ...((await about.json()) as About),
-    async fill(into) {
-      const found = await kept.match(address(key, "memory"));
-      putPages((await found?.arrayBuffer()) ?? new ArrayBuffer(), into);
-    },
-  };
+  const found = await (await cache())?.match(address(key));
+  if (!found) return null;
+  const body = await found.arrayBuffer();
+  const [size = 0] = new Uint32Array(body, 0, 1);
+  const about = JSON.parse(new TextDecoder().decode(new Uint8Array(body, WORD, size))) as About;
+  return { ...about, put: (into) => putPages(new Uint8Array(body, WORD + size), into) };
 }
 
 export async function forgetMemory(): Promise<void> {
-  const kept = await cache();
-  for (const request of (await kept?.keys()) ?? []) await kept?.delete(request);
+  await globalThis.caches?.delete(MEMORY_CACHE);
 }

@@ -8,7 +8,7 @@ function memory(): Uint8Array {
   return made;
 }
 
-function back(kept: ArrayBuffer, length = memory().length): Uint8Array {
+function back(kept: Uint8Array<ArrayBuffer>, length = memory().length): Uint8Array {
   const into = new Uint8Array(length);
   putPages(kept, into);
   return into;
@@ -17,8 +17,8 @@ function back(kept: ArrayBuffer, length = memory().length): Uint8Array {
 test("what was left out comes back", () => {
   const kept = withoutEmptyPages(memory());
   expect(kept.length).toBeLessThan(5 * 4096);
-  expect(back(kept.buffer)).toEqual(memory());
-  expect(back(withoutEmptyPages(new Uint8Array(0)).buffer, 0)).toEqual(new Uint8Array(0));
+  expect(back(kept)).toEqual(memory());
+  expect(back(withoutEmptyPages(new Uint8Array(0)), 0)).toEqual(new Uint8Array(0));
 });
 
 test("one bit that fell over is noticed, wherever it is", () => {
@@ -26,17 +26,17 @@ test("one bit that fell over is noticed, wherever it is", () => {
   for (let at = 0; at < kept.length; at += 401) {
     const harmed = kept.slice();
     harmed[at] = (harmed[at] ?? 0) ^ 4;
-    expect(() => back(harmed.buffer), `byte ${at}`).toThrow("damaged");
+    expect(() => back(harmed), `byte ${at}`).toThrow("damaged");
   }
 });
 
 test("a memory of another length is not taken", () => {
-  expect(() => back(withoutEmptyPages(memory()).buffer, 100_004)).toThrow("damaged");
+  expect(() => back(withoutEmptyPages(memory()), 100_004)).toThrow("damaged");
 });
 
 test("a memory cut short is noticed, wherever it was cut", () => {
   const kept = withoutEmptyPages(memory());
   for (const length of [0, 3, 16, 4096, kept.length - 4096, kept.length - 4, kept.length - 1]) {
-    expect(() => back(kept.slice(0, length).buffer)).toThrow();
+    expect(() => back(kept.slice(0, length))).toThrow();
   }
 });

@@ -32,17 +32,16 @@ export function withoutEmptyPages(memory: Uint8Array): Uint8Array<ArrayBuffer> {
 }
 
 /** Put the pages where they were, into as much that holds nothing. Throws if this isn't what was kept. */
-export function putPages(kept: ArrayBuffer, into: Uint8Array<ArrayBuffer>): void {
-  const packed = new Uint32Array(kept, 0, Math.floor(kept.byteLength / 4));
+export function putPages(kept: Uint8Array<ArrayBuffer>, into: Uint8Array<ArrayBuffer>): void {
+  const packed = new Uint32Array(kept.buffer, kept.byteOffset, Math.floor(kept.length / 4));
   const [form, check, length, count = 0] = packed;
   const pagesFrom = HEAD_WORDS + count;
   const whole = form === FORM && length === into.length && packed.length === pagesFrom + count * PAGE_WORDS;
   if (!whole || checksum(packed.subarray(2)) !== check) throw new Error("the memory was damaged");
-  const bytes = new Uint8Array(kept);
   packed.subarray(HEAD_WORDS, pagesFrom).forEach((page, index) => {
     const from = pagesFrom * 4 + index * PAGE_BYTES;
     const to = page * PAGE_BYTES;
-    into.set(bytes.subarray(from, from + Math.min(PAGE_BYTES, length - to)), to);
+    into.set(kept.subarray(from, from + Math.min(PAGE_BYTES, length - to)), to);
   });
 }
 
