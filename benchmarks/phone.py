@@ -42,8 +42,11 @@ LOOP = """() => {
 WATCH = (
     LISTEN
     + """
-globalThis.marks = {};
-addEventListener("click", () => { marks.tap = performance.now(); told.length = 0 }, true);
+globalThis.marks = { task: 0 };
+addEventListener("click", () => { marks.tap = performance.now(); marks.task = told.length = 0 }, true);
+new PerformanceObserver(list => {
+  for (const one of list.getEntries()) marks.task = Math.max(marks.task, one.duration);
+}).observe({ type: "longtask", buffered: true });
 const seen = new MutationObserver(() => {
   if (document.body.textContent.includes("kg today")) marks.screen ??= performance.now();
 });
@@ -138,14 +141,16 @@ class Bench:
             yield page
         context.close()
 
-    def more(self, page: Page, path: str, fill: Callable[[Page], None]) -> tuple[float, float]:
-        """Record one entry; give the time from the press to its plan, and the worker's own. [ms]"""
+    def more(self, page: Page, path: str, fill: Callable[[Page], None]) -> tuple[float, float, float]:
+        """Record one entry; give the time from press to plan, the worker's own, the page's longest task. [ms]"""
         page.goto(f"{self.url}/#/{path}")
         fill(page)
         page.get_by_role("button", name="Save", exact=True).click()
         page.wait_for_function("() => told.some(one => one.type === 'planned')", timeout=LONG_MS)
         return tuple(
-            page.evaluate("() => [marks.planned - marks.tap, told.find(one => one.type === 'planned').ms]")
+            page.evaluate(
+                "() => [marks.planned - marks.tap, told.find(one => one.type === 'planned').ms, marks.task]"
+            )
         )
 
 
@@ -199,17 +204,19 @@ def _table(bench: Bench, stations: dict[str, str], runs: int, slow: float) -> No
                         continue
                     note("loop in the worker", factor, page.workers[0].evaluate(LOOP))
                     for what, path, fill in _recordings(stations):
-                        whole, own = bench.more(page, path, fill)
+                        whole, own, task = bench.more(page, path, fill)
                         note(f"one more, {what}", factor, whole)
                         note(f"  of it the worker's plan, {what}", factor, own)
+                        note(f"  longest task of the page, {what}", factor, task)
     medians = {key: statistics.median(values) for key, values in found.items()}
     print(f"medians of {runs}, ms{'at full speed':>40} {f'slowed {slow:g}x':>14} {'ratio':>7}")
     for what in dict.fromkeys(name for name, _ in found):
         fast, slowly = medians[what, 1.0], medians[what, slow]
-        print(f"{what:<42} {fast:>14.0f} {slowly:>14.0f} {slowly / fast:>7.1f}")
+        ratio = f"{slowly / fast:.1f}" if fast else ""
+        print(f"{what:<46} {fast:>10.0f} {slowly:>14.0f} {ratio:>7}")
     for factor in (1.0, slow):
-        ratio = medians["first plan, plain", factor] / medians["first plan, kept memory", factor]
-        print(f"plain start over kept memory at {factor:g}x: {ratio:.1f}")
+        plain = medians["first plan, plain", factor] / medians["first plan, kept memory", factor]
+        print(f"plain start over kept memory at {factor:g}x: {plain:.1f}")
 
 
 def _recordings(stations: dict[str, str]) -> list[tuple[str, str, Callable[[Page], None]]]:

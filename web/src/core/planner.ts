@@ -1,7 +1,7 @@
 import type { Plan } from "../generated/shapes";
 import type { Wire } from "../log/wire";
 
-/** Where plans come from. Today the service; a worker that folds the log on the phone fits the same face. */
+/** Whoever may be asked for a plan: the service. The phone's own come from `fold.ts`, unasked. */
 export interface Planner {
   /** A plan for now, or null if it can't be had at present. */
   plan(): Promise<Plan | null>;
