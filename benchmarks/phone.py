@@ -30,7 +30,7 @@ from tests.browser.conftest import FLAGS, SMALL_PHONE
 from tests.browser.folds import LISTEN, MEMORY
 from tests.browser.server import LiveServer
 
-RUN_S = 0.005
+RUN_S = 0.02
 """How long the browser runs between two stops."""
 LONG_MS = 240_000
 LOOP = """() => {
@@ -142,7 +142,7 @@ class Bench:
         context.close()
 
     def more(self, page: Page, path: str, fill: Callable[[Page], None]) -> tuple[float, float, float]:
-        """Record one entry; give the time from press to plan, the worker's own, the page's longest task. [ms]"""
+        """Record one entry; give the time from press to plan, the worker's own, the longest task. [ms]"""
         page.goto(f"{self.url}/#/{path}")
         fill(page)
         page.get_by_role("button", name="Save", exact=True).click()
