@@ -289,10 +289,28 @@ def test_figures_of_before_are_shown_with_their_age_while_the_worker_is_busy(
     assert kept(page, "plan")["by"] == "service"
 
 
+def change_memory(page: Page, change: str, *, sign: bool = False) -> None:
+    """Change the kept memory's bytes; with a digest made anew, as if it had been kept so."""
+    page.evaluate(
+        f"""async ([name, sign]) => {{
+          const kept = await caches.open(name);
+          const [request] = await kept.keys();
+          const there = await kept.match(request);
+          const headers = new Headers(there.headers);
+          const bytes = ({change})(new Uint8Array(await there.arrayBuffer()));
+          const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
+          const text = [...digest].map(byte => byte.toString(16).padStart(2, "0")).join("");
+          if (sign) headers.set("X-Digest", text);
+          await kept.put(request, new Response(bytes, {{ headers }}));
+        }}""",
+        [MEMORY, sign],
+    )
+
+
 HARMS = {
-    "cut short": """async memory => new Response((await memory.arrayBuffer()).slice(0, -9))""",
-    "not a memory": """async () => new Response(new Blob([new Uint8Array(1e6)]).stream()
-        .pipeThrough(new CompressionStream("gzip")))""",
+    "cut short": "bytes => bytes.slice(0, -9)",
+    "not a memory": "bytes => new Uint8Array(bytes.length)",
+    "one bit fallen over": "bytes => bytes.map((byte, at) => at === bytes.length - 100 ? byte ^ 4 : byte)",
 }
 
 
@@ -306,14 +324,7 @@ def test_a_memory_that_was_damaged_is_let_go_and_the_start_is_a_plain_one(
     planned(page, len(entries))
     wait_for_memory(page)
     live_server.kill()
-    page.evaluate(
-        f"""async name => {{
-          const kept = await caches.open(name);
-          const [request] = await kept.keys();
-          await kept.put(request, await ({HARMS[harm]})(await kept.match(request)));
-        }}""",
-        MEMORY,
-    )
+    change_memory(page, HARMS[harm])
     page.reload()
     assert started(page) == "plain"
     record_harvest(page, live_server, 9)
@@ -328,17 +339,15 @@ def test_a_memory_that_plans_the_known_log_otherwise_is_not_trusted(
     visit(page, live_server)
     planned(page, len(entries))
     wait_for_memory(page)
-    page.evaluate(
-        """async name => {
-          const kept = await caches.open(name);
-          const [request] = await kept.keys();
-          const bytes = new Uint8Array(await (await kept.match(request)).arrayBuffer());
+    change_memory(
+        page,
+        """bytes => {
           const [size] = new Uint32Array(bytes.buffer, 0, 1);
           const about = new TextDecoder().decode(bytes.subarray(4, 4 + size));
           bytes.set(new TextEncoder().encode(about.replace("Pond", "Lake")), 4);
-          await kept.put(request, new Response(bytes));
+          return bytes;
         }""",
-        MEMORY,
+        sign=True,
     )
     page.reload()
     assert started(page) == "plain"

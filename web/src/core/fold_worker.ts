@@ -61,7 +61,7 @@ async function restored(): Promise<{ fold: Interpreter; loose: string } | null> 
     const memory = await keptMemory(__FOLD__.key);
     if (memory === null) return null;
     const made = await startRestored(__FOLD__, memory);
-    if (made.trial() === memory.trial) return { fold: made, loose: memory.loose };
+    if (made !== null) return made;
   } catch {
     // Damaged, or of an interpreter that can't take it back: a plain start needs none of it.
   }
@@ -92,7 +92,7 @@ async function keep(made: Interpreter, loose: string): Promise<void> {
   let bytes = 0;
   try {
     const trial = made.trial();
-    bytes = await keepMemory(__FOLD__.key, made.memory(), trial, loose);
+    bytes = await keepMemory(__FOLD__.key, made.memory(), { trial, loose });
   } catch {
     // No room for it, or no way to take it: the next start is a plain one.
     await forgetMemory().catch(() => undefined);

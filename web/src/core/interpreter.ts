@@ -1,6 +1,6 @@
 import { loadPyodide, type PyodideAPI } from "pyodide";
 import type { FoldFiles } from "./files";
-import type { Memory } from "./memory";
+import type { Content, Memory } from "./memory";
 
 /** A started interpreter that holds one log. */
 export type Interpreter = {
@@ -27,8 +27,8 @@ type Started = PyodideAPI & { makeMemorySnapshot(): Uint8Array };
 type Wasm = { readonly HEAP8: Int8Array; _emscripten_resize_heap(bytes: number): boolean };
 type CreateWasm = (settings: object) => Promise<Wasm>;
 
-/** Start; a memory is laid out while everything else is fetched. */
-async function start(files: FoldFiles, memory: Memory | null): Promise<Started> {
+/** Start; a memory is read and laid out while everything else is made ready. */
+async function start(files: FoldFiles, memory: Memory | null, content?: Promise<Content>): Promise<Started> {
   const script = import(/* @vite-ignore */ `${files.runtime}pyodide.asm.mjs`) as Promise<{
     default: CreateWasm;
   }>;
@@ -43,9 +43,8 @@ async function start(files: FoldFiles, memory: Memory | null): Promise<Started> 
     _makeSnapshot: true,
     ...(memory && { _loadSnapshot: bytes }),
     async createPyodideModule(settings: object) {
-      const { default: create } = await script;
-      const created = create(settings);
-      memory?.put(bytes);
+      const created = (await script).default(settings);
+      (await content)?.put(bytes);
       const wasm = await created;
       // A memory that has grown is taken back only by one that is as large.
       if (wasm.HEAP8.length < bytes.length) wasm._emscripten_resize_heap(bytes.length);
@@ -69,7 +68,15 @@ export async function startPlain(files: FoldFiles): Promise<Interpreter> {
   return interpreter(python);
 }
 
-/** Start from a memory, with the log it holds. */
-export async function startRestored(files: FoldFiles, memory: Memory): Promise<Interpreter> {
-  return interpreter(await start(files, memory));
+/** Start from a memory, with the log it holds and its loose entries; null if it isn't as it was kept. */
+export async function startRestored(
+  files: FoldFiles,
+  memory: Memory,
+): Promise<{ fold: Interpreter; loose: string } | null> {
+  const content = memory.read();
+  // Whoever fails first is heard; the other then fails unheard.
+  content.catch(() => undefined);
+  const fold = interpreter(await start(files, memory, content));
+  const { trial, sound, loose } = await content;
+  return fold.trial() === trial && (await sound) ? { fold, loose } : null;
 }

@@ -2,11 +2,9 @@
  * The memory of an interpreter in the form it is kept in: about half of its pages hold nothing, and are
  * left out. Packing it tighter would take longer to undo than reading the larger file takes.
  *
- * A head of four words (a mark of the form, a checksum of all that follows, the length of the memory, how
- * many pages there are), the numbers of the pages, then the pages.
+ * Words of four bytes: how many runs of full pages there are; for each its first page and how many pages
+ * it has; then the pages.
  */
-const FORM = 0x46504731;
-const HEAD_WORDS = 4;
 const PAGE_BYTES = 4096;
 const PAGE_WORDS = PAGE_BYTES / 4;
 
@@ -15,43 +13,41 @@ export function withoutEmptyPages(memory: Uint8Array): Uint8Array<ArrayBuffer> {
   const whole = new Uint8Array(Math.ceil(memory.length / PAGE_BYTES) * PAGE_BYTES);
   whole.set(memory);
   const words = new Uint32Array(whole.buffer);
-  const full: number[] = [];
-  for (let page = 0; page * PAGE_WORDS < words.length; page += 1) {
-    if (words.subarray(page * PAGE_WORDS, (page + 1) * PAGE_WORDS).some((word) => word !== 0))
-      full.push(page);
+  const runs = fullRuns(words);
+  const head = [runs.length, ...runs.flat()];
+  const pages = runs.reduce((sum, [, count]) => sum + count, 0);
+  const packed = new Uint32Array(head.length + pages * PAGE_WORDS);
+  packed.set(head);
+  let to = head.length;
+  for (const [first, count] of runs) {
+    packed.set(words.subarray(first * PAGE_WORDS, (first + count) * PAGE_WORDS), to);
+    to += count * PAGE_WORDS;
   }
-  const pagesFrom = HEAD_WORDS + full.length;
-  const packed = new Uint32Array(pagesFrom + full.length * PAGE_WORDS);
-  packed.set(full, HEAD_WORDS);
-  full.forEach((page, index) => {
-    packed.set(words.subarray(page * PAGE_WORDS, (page + 1) * PAGE_WORDS), pagesFrom + index * PAGE_WORDS);
-  });
-  packed.set([FORM, 0, memory.length, full.length]);
-  packed[1] = checksum(packed.subarray(2));
   return new Uint8Array(packed.buffer);
 }
 
-/** Put the pages where they were, into as much that holds nothing. Throws if this isn't what was kept. */
-export function putPages(kept: Uint8Array<ArrayBuffer>, into: Uint8Array<ArrayBuffer>): void {
-  const packed = new Uint32Array(kept.buffer, kept.byteOffset, Math.floor(kept.length / 4));
-  const [form, check, length, count = 0] = packed;
-  const pagesFrom = HEAD_WORDS + count;
-  const whole = form === FORM && length === into.length && packed.length === pagesFrom + count * PAGE_WORDS;
-  if (!whole || checksum(packed.subarray(2)) !== check) throw new Error("the memory was damaged");
-  packed.subarray(HEAD_WORDS, pagesFrom).forEach((page, index) => {
-    const from = pagesFrom * 4 + index * PAGE_BYTES;
-    const to = page * PAGE_BYTES;
-    into.set(kept.subarray(from, from + Math.min(PAGE_BYTES, length - to)), to);
-  });
+function fullRuns(words: Uint32Array): [first: number, count: number][] {
+  const runs: [number, number][] = [];
+  for (let page = 0; page * PAGE_WORDS < words.length; page += 1) {
+    const full = words.subarray(page * PAGE_WORDS, (page + 1) * PAGE_WORDS).some((word) => word !== 0);
+    const last = runs.at(-1);
+    if (full && last && last[0] + last[1] === page) last[1] += 1;
+    else if (full) runs.push([page, 1]);
+  }
+  return runs;
 }
 
-/** Tells an accident, not an attack: sums of the words and of those sums, as Fletcher's checksum does. */
-function checksum(words: Uint32Array): number {
-  let sum = 0;
-  let sums = 0;
-  for (let at = 0; at < words.length; at += 1) {
-    sum = (sum + (words[at] as number)) | 0;
-    sums = (sums + sum) | 0;
+/** Put the pages where they were, into as many bytes that hold nothing. Throws if they don't fit there. */
+export function putPages(kept: Uint8Array<ArrayBuffer>, into: Uint8Array): void {
+  const packed = new Uint32Array(kept.buffer, kept.byteOffset, Math.floor(kept.length / 4));
+  const [runs = 0] = packed;
+  let from = 4 * (1 + 2 * runs);
+  for (let run = 0; run < runs; run += 1) {
+    const to = (packed[1 + 2 * run] ?? 0) * PAGE_BYTES;
+    const size = (packed[2 + 2 * run] ?? 0) * PAGE_BYTES;
+    if (size === 0 || to + size - PAGE_BYTES >= into.length) break;
+    into.set(kept.subarray(from, from + Math.min(size, into.length - to)), to);
+    from += size;
   }
-  return (sum ^ Math.imul(sums, 31)) >>> 0;
+  if (from !== kept.length) throw new Error("the memory was damaged");
 }
