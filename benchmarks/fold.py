@@ -97,7 +97,8 @@ def _bin_work(dice: random.Random, number: int, day: int) -> Raw:
     return {"kind": "feed", "feedstock": dice.choice(["bread", "cooked_mixed"]), "amount": amount}
 
 
-def _median_ms(work: Callable[[], object], runs: int) -> float:
+def median_ms(work: Callable[[], object], runs: int) -> float:
+    """Give the median processor time of some work. [ms]"""
     times = []
     for _ in range(runs):
         gc.collect()
@@ -111,8 +112,8 @@ def _row(entries: int, years: float, beds: int, bins: int, runs: int) -> tuple[i
     text = orjson.dumps(long_log(entries, years, beds, bins))
     raws = orjson.loads(text)
     with uncollected():
-        parse = _median_ms(lambda: orjson.loads(text), runs)
-        fold = _median_ms(lambda: plan_json(raws, _END.isoformat()), runs)
+        parse = median_ms(lambda: orjson.loads(text), runs)
+        fold = median_ms(lambda: plan_json(raws, _END.isoformat()), runs)
     return len(raws), parse, fold
 
 

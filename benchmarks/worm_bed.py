@@ -7,17 +7,16 @@ what one more entry at one bed costs when the fold is kept.
 """
 
 import argparse
-import gc
 import random
 import statistics
 import time
-from collections.abc import Callable
 from datetime import datetime, timedelta, timezone
 from functools import partial
 from typing import Any
 
 import orjson
 
+from benchmarks.fold import median_ms
 from fallowside.core.plan import Fold, plan_json
 
 Raw = dict[str, Any]
@@ -73,17 +72,6 @@ def _entry(back: int, hour: int, kind: str, station: str, **fields: Any) -> Raw:
     at = (_END - timedelta(days=back, hours=10 - hour)).isoformat()
     where = {"station": station} if station else {}
     return {"kind": kind, "at": at, "by": "ana", "noted_at": at, "note": "", **where, **fields}
-
-
-def median_ms(work: Callable[[], object], runs: int) -> float:
-    """Give the median time of some work. [ms]"""
-    times = []
-    for _ in range(runs):
-        gc.collect()
-        start = time.process_time()
-        work()
-        times.append((time.process_time() - start) * 1000.0)
-    return statistics.median(times)
 
 
 def one_more_ms(log: list[Raw], runs: int) -> tuple[float, bool]:

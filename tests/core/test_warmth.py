@@ -43,6 +43,23 @@ def test_a_later_reading_changes_no_day_before_the_last_one(
     assert before.spread_c[kept] == after.spread_c[kept]
 
 
+@settings(max_examples=100, deadline=None)
+@given(read=readings.filter(bool), air=readings, usual=normals)
+def test_a_guess_is_never_beyond_what_was_read_or_usual(
+    read: list[tuple[int, float]], air: list[tuple[int, float]], usual: tuple[float, ...] | None
+) -> None:
+    found = warmth.between(read, DAY, DAY + 400, air=air, normals=usual)
+    plain = warmth.between([], DAY, DAY + 400, air=air, normals=usual)
+    seen = [value for _, value in read] + list(plain.mean_c)
+    assert min(seen) - 1e-9 <= min(found.mean_c)
+    assert max(found.mean_c) <= max(seen) + 1e-9
+
+
+def test_two_far_readings_on_neighbouring_days_are_met_in_their_middle() -> None:
+    found = warmth.between([(DAY, 33.0), (DAY + 1, 0.0)], DAY, DAY + 400)
+    assert 5.0 < found.mean_c[-1] < 28.0
+
+
 def test_with_nothing_known_the_guess_is_the_usual_and_wide() -> None:
     found = warmth.between([], DAY, DAY + 10)
     assert set(found.mean_c) == {sources.value("worms.bed_usual")}

@@ -16,7 +16,7 @@ class PhoneHost:
     """The phone's interpreter as a process that answers one line with one line."""
 
     def __init__(self) -> None:
-        built = list((ROOT / "web" / "dist" / "assets" / "fold").glob("library-*.zip"))
+        built = list((ROOT / "web" / "dist" / "assets" / "fold").glob("standard-*.zip"))
         node = shutil.which("node")
         assert built, "the web app isn't built; type `make setup`"
         assert node, "no Node on the path"

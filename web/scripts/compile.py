@@ -1,7 +1,7 @@
 """Compiles what the phone's worker runs, inside the interpreter that will run it.
 
 Given is `/sources`, the core and the worker's own Python. Made are `/core.zip`, all of `/sources`, and
-`/library.zip`, so much of the standard library as unpacking and importing that loads.
+`/standard.zip`, so much of the standard library as unpacking and importing that loads.
 """
 
 import importlib
@@ -39,7 +39,7 @@ def main() -> None:
     importlib.import_module("fold")
     files = [getattr(module, "__file__", None) or "" for module in list(sys.modules.values())]
     used = {file.removeprefix(f"{STANDARD}/") for file in files if file.startswith(STANDARD)}
-    with ZipFile(STANDARD) as standard, ZipFile("/library.zip", "w") as archive:
+    with ZipFile(STANDARD) as standard, ZipFile("/standard.zip", "w") as archive:
         for name in sorted(used):
             write(archive, name, standard.read(name), STANDARD)
 

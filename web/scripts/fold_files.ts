@@ -16,23 +16,23 @@ const packed = (content: Uint8Array) =>
 
 function served({ version, key, files }: PythonFiles): Served[] {
   const runtime = `${FOLDER}/python-${version}`;
-  const library = createHash("sha256").update(files.library).digest("hex").slice(0, 12);
+  const standard = createHash("sha256").update(files.standard).digest("hex").slice(0, 12);
   return [
     { path: `${runtime}/pyodide.asm.wasm`, content: files.wasm, packed: packed(files.wasm) },
     { path: `${runtime}/pyodide.asm.mjs`, content: files.script, packed: packed(files.script) },
     // Archives are packed already.
-    { path: `${FOLDER}/library-${library}.zip`, content: files.library, packed: null },
+    { path: `${FOLDER}/standard-${standard}.zip`, content: files.standard, packed: null },
     { path: `${FOLDER}/core-${key}.zip`, content: files.core, packed: null },
   ];
 }
 
 /** What the app is told of them, as the constant `__FOLD__`. */
-function described({ key, version, lock }: PythonFiles, [wasm, script, library, core]: Served[]): FoldFiles {
-  const all = [wasm, script, library, core].filter((one) => one !== undefined);
+function described({ key, version, lock }: PythonFiles, [wasm, script, standard, core]: Served[]): FoldFiles {
+  const all = [wasm, script, standard, core].filter((one) => one !== undefined);
   return {
     key,
     runtime: `${FOLDER}/python-${version}/`,
-    library: library?.path ?? "",
+    standard: standard?.path ?? "",
     core: core?.path ?? "",
     all: all.map((one) => one.path),
     lock,

@@ -21,7 +21,7 @@ export type PythonFiles = {
   readonly version: string;
   /** What a lock file of packages says of the interpreter; packages there are none. */
   readonly lock: string;
-  readonly files: Readonly<Record<"wasm" | "script" | "library" | "core", Uint8Array>>;
+  readonly files: Readonly<Record<"wasm" | "script" | "standard" | "core", Uint8Array>>;
 };
 
 /** Every source of ours that the worker runs, by the path it has there. */
@@ -46,12 +46,12 @@ export async function pythonFiles(): Promise<PythonFiles> {
     .update(readFileSync(here("compile.py")));
   for (const [path, content] of there) digest.update(`\n${path}\n`).update(content);
   const key = `${version}-${digest.digest("hex").slice(0, 12)}`;
-  const [library, core] = await compiled(key, lock, there);
+  const [standard, core] = await compiled(key, lock, there);
   return {
     key,
     version,
     lock,
-    files: { wasm: read("pyodide.asm.wasm"), script: read("pyodide.asm.mjs"), library, core },
+    files: { wasm: read("pyodide.asm.wasm"), script: read("pyodide.asm.mjs"), standard, core },
   };
 }
 
@@ -60,7 +60,7 @@ async function compiled(
   lock: string,
   there: Map<string, Buffer>,
 ): Promise<[Uint8Array, Uint8Array]> {
-  const names = ["library", "core"].map((name) => join(KEPT, `${name}-${key}.zip`)) as [string, string];
+  const names = ["standard", "core"].map((name) => join(KEPT, `${name}-${key}.zip`)) as [string, string];
   if (!names.every(existsSync)) {
     const python = await loadPyodide({ indexURL: RUNTIME, lockFileContents: lock });
     for (const [path, content] of there) {
@@ -71,7 +71,7 @@ async function compiled(
     python.runPython(readFileSync(here("compile.py"), "utf-8"));
     mkdirSync(KEPT, { recursive: true });
     for (const [place, name] of [
-      ["/library.zip", names[0]],
+      ["/standard.zip", names[0]],
       ["/core.zip", names[1]],
     ] as const) {
       // Written aside first: another build may be at the same work.

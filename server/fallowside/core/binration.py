@@ -123,7 +123,7 @@ def appetite_kg(stock: Stock, temperature_c: float, grams: float) -> float:
 
     Args:
         stock: Effective larvae inside, by age.
-        temperature_c: Temperature of the feed. [degC], -20 to 60
+        temperature_c: Temperature of the feed. [degC], -60 to 100
         grams: End mass of a larva. [g], above 0
 
     Returns:

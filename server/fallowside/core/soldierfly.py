@@ -24,7 +24,7 @@ STAGES: tuple[Stage, ...] = ("egg", "larva", "prepupa", "pupa")
 DIETS: tuple[Diet, ...] = ("mixed", "spent_grain_yeast", "spent_grain")
 BASES: tuple[Basis, ...] = ("wet", "dry", "volatile_solids")
 
-COLDEST_C, HOTTEST_C = -20.0, 60.0
+COLDEST_C, HOTTEST_C = -60.0, 100.0
 """Temperatures outside are slips of the thumb, not weather."""
 _NOTHING = 1e-9
 """A share of the feed so small is rounding."""
@@ -159,14 +159,14 @@ def development_rate(stage: str, temperature_c: float, diet: str = "mixed") -> f
 
     Args:
         stage: egg, larva, prepupa or pupa.
-        temperature_c: Temperature of the feed. [degC], -20 to 60
+        temperature_c: Temperature of the feed. [degC], -60 to 100
         diet: mixed (kitchen scraps), spent_grain_yeast or spent_grain.
 
     Returns:
         Share of the stage per day. [1/d]
 
     Raises:
-        OutOfRange: `temperature_c` outside -20 to 60, or not a number.
+        OutOfRange: `temperature_c` outside -60 to 100, or not a number.
         UnknownName: unknown stage or diet.
 
     Source: Chia et al. 2018, PLoS ONE 13(11):e0206097, abstract; Brière et al. 1999.
@@ -189,14 +189,14 @@ def development_days(stage: str, temperature_c: float, diet: str = "mixed") -> S
 
     Args:
         stage: egg, larva, prepupa or pupa.
-        temperature_c: Temperature of the feed. [degC], -20 to 60
+        temperature_c: Temperature of the feed. [degC], -60 to 100
         diet: mixed, spent_grain_yeast or spent_grain.
 
     Returns:
         Days, low (10 %), mid and high (90 %). [d]
 
     Raises:
-        OutOfRange: `temperature_c` outside -20 to 60, or not a number.
+        OutOfRange: `temperature_c` outside -60 to 100, or not a number.
         UnknownName: unknown stage or diet.
 
     Source: as `development_rate`; errors of threshold and thermal constant from the same abstract.
@@ -240,14 +240,14 @@ def growing_rate(temperature_c: float, diet: str = "mixed") -> float:
     the way at all temperatures, since both curves have nearly the same threshold and limit.
 
     Args:
-        temperature_c: Temperature of the feed. [degC], -20 to 60
+        temperature_c: Temperature of the feed. [degC], -60 to 100
         diet: mixed, spent_grain_yeast or spent_grain.
 
     Returns:
         Share per day. [1/d]
 
     Raises:
-        OutOfRange: `temperature_c` outside -20 to 60, or not a number.
+        OutOfRange: `temperature_c` outside -60 to 100, or not a number.
         UnknownName: unknown diet.
 
     Source: as `development_rate`, for egg and larva.
@@ -269,7 +269,7 @@ def day_rate(stage: str, low_c: float, high_c: float, diet: str = "mixed") -> fl
 
     Args:
         stage: egg, larva, prepupa or pupa.
-        low_c: Lowest temperature of the feed in the day. [degC], -20 to 60
+        low_c: Lowest temperature of the feed in the day. [degC], -60 to 100
         high_c: Highest. [degC], low_c to 60
         diet: mixed, spent_grain_yeast or spent_grain.
 
@@ -352,13 +352,13 @@ def lethal(mean_c: float) -> bool:
     """Say whether a temperature held for the whole of development kills next to all.
 
     Args:
-        mean_c: Constant temperature of the feed. [degC], -20 to 60
+        mean_c: Constant temperature of the feed. [degC], -60 to 100
 
     Returns:
         True at or above 36 °C, where 0.1 % reached the adult.
 
     Raises:
-        OutOfRange: `mean_c` outside -20 to 60.
+        OutOfRange: `mean_c` outside -60 to 100.
 
     Source: Tomberlin, Adler, Myers 2009, Environ Entomol 38(3):930-934, abstract.
     Error: nothing was tried between 30 and 36 °C; the true edge lies between.

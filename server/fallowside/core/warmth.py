@@ -84,7 +84,8 @@ def between(
 
     Ornstein-Uhlenbeck bridge (Gaussian process with exponential covariance) about the usual
     temperature; outside the readings it widens with distance and never exceeds the spread that
-    holds with no reading.
+    holds with no reading. No day is warmer or colder than what
+    was read or usual until then, the next reading included.
 
     Args:
         readings: Mean bed temperature of the days with readings, in order. [degC]
@@ -113,6 +114,7 @@ def between(
         lead_var = spread * spread
     means: list[float] = []
     spreads: list[float] = []
+    coldest = hottest = pinned = usual.on(first_day)
     before: tuple[int, float] | None = None
     day = first_day
     for read_day, value in [*readings, (last_day + _NEVER, None)]:
@@ -124,17 +126,22 @@ def between(
             lead_var += drift * drift * min(gap, _YEAR)
             expected = lead + fade * (before[1] - lead) if before else lead
             noise = spread * spread * (1.0 - fade * fade) + _THERMOMETER * _THERMOMETER
-            gain = lead_var / (lead_var + noise / max((1.0 - fade) * (1.0 - fade), _SLIGHT))
-            lead += gain * (value - base - expected) / max(1.0 - fade, _SLIGHT)
+            new = max(1.0 - fade, _SLIGHT)
+            gain = lead_var / (lead_var + noise / (new * new))
+            lead += gain * (value - base - expected) / new
             lead_var *= 1.0 - gain
             after = (read_day, value - base)
+            coldest, hottest = min(coldest, value), max(hottest, value)
         while day <= last_day and (after is None or day < after[0]):
             mean, var = _bridge(day, before, after, lead, spread * spread)
             share = var / (spread * spread)
-            means.append(usual.on(day) + mean)
+            here = usual.on(day)
+            coldest, hottest = min(coldest, here), max(hottest, here)
+            read = before is not None and before[0] == day
+            means.append(pinned if read else min(max(here + mean, coldest), hottest))
             spreads.append(sqrt(var + share * share * lead_var + _THERMOMETER * _THERMOMETER))
             day += 1
-        before = after
+        before, pinned = after, pinned if value is None else value
     return Warmth(first_day, tuple(means), tuple(spreads))
 
 

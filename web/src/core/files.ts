@@ -4,7 +4,7 @@ export type FoldFiles = {
   readonly key: string;
   /** Folder of the interpreter. */
   readonly runtime: string;
-  readonly library: string;
+  readonly standard: string;
   readonly core: string;
   /** All of them, to be kept for the time without signal. */
   readonly all: readonly string[];

@@ -35,7 +35,7 @@ async function start(files: FoldFiles, memory: Memory | null, content?: Promise<
   const bytes = new Uint8Array(memory?.length ?? 0);
   const options = {
     indexURL: files.runtime,
-    stdLibURL: files.library,
+    stdLibURL: files.standard,
     lockFileContents: files.lock,
     // Nothing is read from a console, and what Python prints is for nobody.
     stdin: () => null,

@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import { said, useHere } from "../here";
-import type { Entry } from "../log/entry";
+import { ENVELOPE, type Entry } from "../log/entry";
 import { Head } from "../parts/screen";
 import { leave, to } from "../route";
 import { sideName } from "../words/planned";
@@ -8,20 +8,6 @@ import { fieldName, fieldWords } from "../words/told";
 import { has, instant, t } from "../words/words";
 import { Mend } from "./mend";
 import { Nowhere } from "./nowhere";
-
-const SHOWN_APART = new Set([
-  "id",
-  "kind",
-  "station",
-  "side",
-  "at",
-  "noted_at",
-  "by",
-  "device",
-  "note",
-  "seq",
-  "received_at",
-]);
 
 /** One entry: what it says, and the two ways to put it right, which are entries of their own. */
 export function EntryScreen({ id }: { id: string }) {
@@ -55,7 +41,7 @@ function Shown({ entry }: { entry: Entry }) {
       </Head>
       <dl class="figures">
         {Object.entries(entry)
-          .filter(([name, value]) => !SHOWN_APART.has(name) && value !== null && value !== undefined)
+          .filter(([name, value]) => !ENVELOPE.has(name) && value !== null && value !== undefined)
           .map(([name, value]) => (
             <>
               <dt>{fieldName(name)}</dt>

@@ -1,4 +1,4 @@
-import { type Entry, isFilled, isObject, isQuantity } from "../log/entry";
+import { ENVELOPE, type Entry, isFilled, isObject, isQuantity } from "../log/entry";
 import type { Holding } from "../log/holding";
 import { sideName } from "./planned";
 import { anything, has, measure, number, t } from "./words";
@@ -18,20 +18,6 @@ export function entryWords(entry: Entry, holding: Holding): string {
     ? kind
     : t("app.entry.line", { kind, said: [...said, ...side].join(", ") });
 }
-
-const ENVELOPE = new Set([
-  "id",
-  "kind",
-  "station",
-  "side",
-  "at",
-  "noted_at",
-  "by",
-  "device",
-  "note",
-  "seq",
-  "received_at",
-]);
 
 /** One value in words; pointers by the names the place gave them, choices by the catalogue. */
 export function fieldWords(kind: string, name: string, value: unknown, holding: Holding): string {
