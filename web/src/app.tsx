@@ -16,6 +16,7 @@ import { RecordDock } from "./screens/record_dock";
 import { RoundScreen } from "./screens/round";
 import { StationScreen } from "./screens/station";
 import { TallyScreen } from "./screens/tally";
+import { changeOver } from "./words/language";
 import { locale, t } from "./words/words";
 
 /** The frame round every screen: where one is, how sync stands, and the way to the other screens. */
@@ -24,11 +25,12 @@ export function App() {
   const path = route.value.join("/");
   useEffect(() => {
     scrollTo(0, 0);
-    const head = main.current?.querySelector<HTMLElement>("h1");
-    head?.focus({ preventScroll: true });
-    document.title = head?.textContent ? t("app.title.of", { screen: head.textContent }) : t("app.title");
+    main.current?.querySelector<HTMLElement>("h1")?.focus({ preventScroll: true });
   }, [path]);
+  useEffect(() => entitle(main.current), [path, locale.value]);
   const { journal } = useHere();
+  const language = journal.kept.value["language"];
+  useEffect(() => void changeOver(language), [language]);
   const theme = String(journal.kept.value["theme"] ?? "auto");
   useEffect(() => {
     document.documentElement.dataset["theme"] = theme;
@@ -48,6 +50,12 @@ export function App() {
       </div>
     </div>
   );
+}
+
+/** The page is called what its heading says. */
+function entitle(main: HTMLElement | null): void {
+  const head = main?.querySelector("h1")?.textContent;
+  document.title = head ? t("app.title.of", { screen: head }) : t("app.title");
 }
 
 /** What lies under the thumb on this screen, above the way about. */

@@ -9,6 +9,7 @@ import { httpWire } from "./log/http";
 import { openIndexed } from "./log/indexed";
 import { openJournal } from "./log/journal";
 import "./style/tokens.css";
+import "./style/languages.css";
 import "./style/base.css";
 import "./style/parts.css";
 import "./style/shown.css";
@@ -16,6 +17,7 @@ import "./style/screens.css";
 import { Unopened } from "./screens/unopened";
 import { startTriggers } from "./triggers";
 import { openUpdates } from "./updates";
+import { changeOver } from "./words/language";
 
 /** One sender at a time across tabs; where there are no locks, the service's own idempotence is enough. */
 const exclusive = <T,>(work: () => Promise<T>): Promise<T> =>
@@ -23,10 +25,15 @@ const exclusive = <T,>(work: () => Promise<T>): Promise<T> =>
 
 async function start(root: HTMLElement): Promise<void> {
   const early = startEarly(__FOLD__.key);
+  // Most people speak on this phone what they speak in all others: fetch that while the store opens.
+  const words = changeOver(undefined);
   const storage = await openIndexed();
   const wire = httpWire();
   const tabs = new BroadcastChannel("fallowside");
-  const journal = openJournal(await storage.load(), {
+  const contents = await storage.load();
+  await words;
+  await changeOver(contents.kept["language"]);
+  const journal = openJournal(contents, {
     storage,
     wire,
     planner: servicePlanner(wire),

@@ -1,6 +1,13 @@
 import { Glyph } from "./glyph";
 
-type One = { value: string; words: string; under?: string; glyph?: string };
+type One = {
+  value: string;
+  words: string;
+  under?: string;
+  glyph?: string;
+  /** Of the words, where it isn't the page's. */
+  language?: string;
+};
 
 /** Three of so few letters go in one row. */
 const SHORT = 12;
@@ -40,7 +47,7 @@ export function Choice({
             onClick={() => onChoose(one.value)}
           >
             {one.glyph && <Glyph name={one.glyph} size={40} />}
-            <span>
+            <span lang={one.language}>
               {one.words}
               {one.under && <small>{one.under}</small>}
             </span>

@@ -1,11 +1,13 @@
 import { useHere } from "../here";
 import { Head } from "../parts/screen";
 import { to } from "../route";
+import { LANGUAGES, languageFor } from "../words/language";
 import { t } from "../words/words";
 import { AboutPart } from "./set_up/about";
 import { Cautions } from "./set_up/cautions";
 import { FoldPart } from "./set_up/fold_part";
 import { ItemList } from "./set_up/item_list";
+import { LanguagePart } from "./set_up/language";
 import { SyncPart } from "./set_up/sync_part";
 import { WhoPart } from "./set_up/who";
 
@@ -27,6 +29,7 @@ export function PlaceScreen({ section }: { section: string }) {
 
 const SECTIONS: Readonly<Record<string, () => preact.JSX.Element>> = {
   who: WhoPart,
+  language: LanguagePart,
   sync: SyncPart,
   stations: () => <ItemList what="station" />,
   people: () => <ItemList what="person" />,
@@ -43,8 +46,9 @@ function Contents() {
   const me = holding.people.value.find((one) => one.id === journal.kept.value["person"]);
   const under: Readonly<Record<string, string>> = {
     who: me ? me.name : t("app.place.who_nobody"),
+    language: LANGUAGES[languageFor(journal.kept.value["language"], navigator.languages)],
     sync: t("app.place.sync_under", { unsent: journal.unsent.value.length, held: journal.held.value.length }),
-    stations: holding.stations.value.map((one) => one.name).join(", "),
+    stations: holding.stations.value.map((one) => one.name).join(t("app.comma")),
     people: t("app.place.count", { count: holding.people.value.length }),
     containers: t("app.place.count", { count: holding.containers.value.length }),
     place: holding.name.value,

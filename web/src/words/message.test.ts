@@ -46,6 +46,17 @@ test("plurals follow the language: Japanese has one form, English two", () => {
   expect(format(parse(text), { n: 1 }, writer)).toBe("one");
 });
 
+test.each(["en", "es", "es-MX", "pt", "pt-PT", "fr", "fr-CA", "de", "ja"])(
+  "in %s every count takes the form the full library gives it",
+  (locale) => {
+    const text = "{n, plural, =3 {three} one {# one} many {# many} other {# other}}";
+    const writes = { locale, value: (value: unknown) => new Intl.NumberFormat(locale).format(Number(value)) };
+    for (const n of [0, 0.5, 1, 1.5, 2, 3, 11, 21, 100, 1_000_000, 2_000_000]) {
+      expect(format(parse(text), { n }, writes)).toBe(new IntlMessageFormat(text, locale).format({ n }));
+    }
+  },
+);
+
 test.each(["{", "{n", "{n, plural, one {x}", "{n, colour}", "{n, plural one {x}}"])(
   "a broken message (%s) is refused when it is read, not when it is shown",
   (text) => {

@@ -134,6 +134,14 @@ function chosen(
   writer: Writer,
 ): readonly Part[] {
   const exact = options[type === "plural" ? `=${String(value)}` : String(value)];
-  const rule = type === "plural" ? new Intl.PluralRules(writer.locale).select(Number(value)) : "";
+  const rule = type === "plural" ? pluralRules(writer.locale).select(Number(value)) : "";
   return exact ?? options[rule] ?? options["other"] ?? [];
+}
+
+const rules = new Map<string, Intl.PluralRules>();
+
+function pluralRules(locale: string): Intl.PluralRules {
+  const found = rules.get(locale) ?? new Intl.PluralRules(locale);
+  rules.set(locale, found);
+  return found;
 }

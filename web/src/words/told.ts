@@ -16,7 +16,7 @@ export function entryWords(entry: Entry, holding: Holding): string {
   const side = entry.side ? [sideName(station, entry.side)] : [];
   return said.length + side.length === 0
     ? kind
-    : t("app.entry.line", { kind, said: [...said, ...side].join(", ") });
+    : t("app.entry.line", { kind, said: [...said, ...side].join(t("app.comma")) });
 }
 
 /** One value in words; pointers by the names the place gave them, choices by the catalogue. */
@@ -28,9 +28,10 @@ export function fieldWords(kind: string, name: string, value: unknown, holding: 
   if (name === "feedstock") return feedstockWords(String(value), holding);
   if (name === "passed" && Array.isArray(value)) return t("app.entry.passed", { count: value.length });
   if (isQuantity(value)) return measure(value.value, value.unit);
-  if (name === "counts" && Array.isArray(value)) return t("app.said.counts", { list: value.join(", ") });
+  if (name === "counts" && Array.isArray(value))
+    return t("app.said.counts", { list: value.join(t("app.comma")) });
   if (isFilled(value)) return filledWords(value.container, value.filled ?? 1, holding);
-  if (Array.isArray(value)) return value.map((one) => choiceWords(name, one)).join(", ");
+  if (Array.isArray(value)) return value.map((one) => choiceWords(name, one)).join(t("app.comma"));
   const said = `app.said.${kind}.${name}`;
   if (typeof value === "number" && has(said)) return t(said, { value });
   if (typeof value === "number") return t("app.entry.number", { field: fieldName(name), value });

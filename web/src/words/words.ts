@@ -1,13 +1,13 @@
-import { signal } from "@preact/signals";
+import { computed, signal } from "@preact/signals";
 import { localDay } from "../log/clock";
 import { format, type Part, parse, type Values } from "./message";
 import * as written from "./written";
 
 /*
  * One catalogue a language lives beside the service, so that command line and phone say the same.
- * English comes with the page; another language is fetched when somebody chooses it.
+ * English comes with the page, and says what another language has no words for yet (`language.ts`).
  */
-type Catalogue = Readonly<Record<string, string>>;
+export type Catalogue = Readonly<Record<string, string>>;
 
 export const english = Object.assign(
   {},
@@ -19,25 +19,37 @@ export const english = Object.assign(
   ),
 ) as Catalogue;
 
-const catalogue = signal<Catalogue>(english);
+type Spoken = { readonly catalogue: Catalogue; readonly locale: string };
+
 /** English as the phone's owner writes it: with their order of day and month. */
 const own = typeof navigator === "undefined" ? "en" : navigator.language;
-export const locale = signal(own.startsWith("en") ? own : "en");
+const spoken = signal<Spoken>({ catalogue: english, locale: own.startsWith("en") ? own : "en" });
+export const locale = computed(() => spoken.value.locale);
 const parsed = new Map<string, readonly Part[]>();
 
+/** Say all from now on in a language: its messages, and the signs and order of its locale. */
+export function speak(catalogue: Catalogue, as: string): void {
+  spoken.value = { catalogue, locale: as };
+}
+
 /** Is there such a message? */
-export const has = (key: string): boolean => key in catalogue.value || key in english;
+export const has = (key: string): boolean => key in spoken.value.catalogue || key in english;
 
 /** Say something: a message of the catalogue with its values filled in. */
 export function t(key: string, values: Values = {}): string {
-  const text = catalogue.value[key] ?? english[key];
+  const own = spoken.value.catalogue[key];
+  const text = own ?? english[key];
   if (text === undefined) return key;
   let parts = parsed.get(text);
   if (parts === undefined) {
     parts = parse(text);
     parsed.set(text, parts);
   }
-  return format(parts, values, { locale: locale.value, value: anything });
+  return format(parts, values, {
+    // What English says must count as English does.
+    locale: own === undefined ? "en" : locale.value,
+    value: anything,
+  });
 }
 
 /** The first of several messages there is; used where the service may know words this page doesn't. */

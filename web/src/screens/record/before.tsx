@@ -29,7 +29,7 @@ export function Before({ form }: { form: Form }) {
               for (const [name, value] of Object.entries(fields)) form.set(name, value);
             }}
           >
-            <span>{words.filter(Boolean).join(", ")}</span>
+            <span>{words.filter(Boolean).join(t("app.comma"))}</span>
           </button>
         );
       })}

@@ -1,0 +1,11 @@
+import type { Catalogue } from "../words";
+
+export default Object.assign(
+  {},
+  ...Object.values(
+    import.meta.glob<Catalogue>(["@words/parts/*.fr.json", "!@words/parts/terminal.fr.json"], {
+      eager: true,
+      import: "default",
+    }),
+  ),
+) as Catalogue;
