@@ -29,13 +29,21 @@ CHECKS = [
 OPERATIONS = {
     "GET /api/health",
     "GET /api/held",
+    "GET /api/me",
+    "GET /api/phones",
     "GET /api/plan",
     "GET /api/report.css",
     "GET /api/report.csv",
     "GET /api/report.html",
     "GET /api/report.xlsx",
     "GET /api/tally",
+    "POST /api/alarms/seen",
+    "POST /api/held/{ref}/allow",
     "POST /api/held/{ref}/drop",
+    "POST /api/invitations",
+    "POST /api/leave",
+    "POST /api/pair",
+    "POST /api/phones/{n}/end",
     "POST /api/sync",
 }
 

@@ -3,19 +3,34 @@
 from collections.abc import Callable, Collection
 from pathlib import Path
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 
 import fallowside
-from fallowside.api import clock, documents, health, holding, plans, problems, reporting, syncing
+from fallowside.api import (
+    clock,
+    documents,
+    health,
+    holding,
+    pairing,
+    phones,
+    plans,
+    problems,
+    reporting,
+    rules,
+    syncing,
+)
 from fallowside.api.guard import Guard
+from fallowside.api.signing import Door
 from fallowside.api.site import Missing, Site, built_app
 from fallowside.store.database import Database
+from fallowside.sync.intake import Intake
 
 
 def build_app(
     database: Database,
     *,
     hosts: Collection[str] = (),
+    sign_in: bool = False,
     web: Path | None = None,
     now_us: Callable[[], int] = clock.now_us,
 ) -> FastAPI:
@@ -24,24 +39,37 @@ def build_app(
     Args:
         database: Open, and closed by whoever opened it.
         hosts: Names it answers to beside localhost, `.local` names and addresses.
+        sign_in: Whether callers need a session; without, whoever reaches the server is its host.
         web: Folder of the built web app; the one found, if left out.
         now_us: The clock. [microseconds]
     """
+    door = Door(database, now_us, sign_in=sign_in)
     app = FastAPI(
         title="Fallowside",
         version=fallowside.__version__,
         summary="A log of scraps and what becomes of them; its plan.",
-        openapi_url="/api/openapi.json",
+        # Given by a route of its own, which has a rule like any other.
+        openapi_url=None,
         # The usual documentation pages fetch their scripts from elsewhere.
         docs_url=None,
         redoc_url=None,
+        dependencies=[Depends(door.check)],
     )
     problems.install(app)
-    app.include_router(syncing.router(database, now_us))
-    app.include_router(plans.router(database, now_us))
-    app.include_router(reporting.router(database, now_us))
-    app.include_router(holding.router(database, now_us))
-    app.include_router(health.router(database))
+    intake = Intake(database)
+    routers = (
+        syncing.router(database, intake, now_us),
+        plans.router(database, now_us),
+        reporting.router(database, now_us),
+        holding.router(database, intake, now_us),
+        health.router(database),
+        pairing.router(database, door.people, now_us),
+        phones.router(database, now_us),
+        documents.router(app),
+    )
+    rules.complete(routers)
+    for router in routers:
+        app.include_router(router)
     folder = web or built_app()
     app.mount("/", Site(directory=folder, html=True) if folder else Missing())
     app.add_middleware(Guard, hosts=hosts)

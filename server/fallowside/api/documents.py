@@ -5,7 +5,8 @@ import types
 from functools import cache
 from typing import Any, Literal, NotRequired, get_args, get_origin, get_type_hints, is_typeddict
 
-from fastapi import FastAPI
+from fastapi import APIRouter, FastAPI
+from fastapi.responses import JSONResponse
 from pydantic import BaseModel, ConfigDict, Field, create_model
 
 from fallowside.api import problems
@@ -71,10 +72,10 @@ class Health(BaseModel):
 
     ok: bool
     version: str
-    models: str = Field(description="version of the models behind a plan")
-    entries: int
-    held: int = Field(description="entries set aside and waiting to be mended")
-    place: str
+    models: str | None = Field(description="version of the models behind a plan; none to strangers, as below")
+    entries: int | None
+    held: int | None = Field(description="entries set aside and waiting to be mended")
+    place: str | None
 
 
 class WaitingEntry(BaseModel):
@@ -97,6 +98,12 @@ class HeldList(BaseModel):
     held: list[WaitingEntry]
 
 
+class LetIn(BaseModel):
+    """Ids of what is in the log now."""
+
+    let_in: list[str]
+
+
 class Dropped(BaseModel):
     """How many entries were set aside for good."""
 
@@ -116,6 +123,18 @@ def describe(app: FastAPI) -> None:
     app.openapi = openapi  # type: ignore[method-assign]
 
 
+def router(app: FastAPI) -> APIRouter:
+    """Give the route of the description itself."""
+    routes = APIRouter()
+
+    @routes.get("/api/openapi.json", include_in_schema=False)
+    def description() -> JSONResponse:
+        """Give the description of every route (OpenAPI)."""
+        return JSONResponse(app.openapi())
+
+    return routes
+
+
 def as_json(value: object) -> bytes:
     """Write an answer as the core writes a plan."""
     return json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
@@ -128,19 +147,19 @@ def replies(model: Any, *refusals: int) -> dict[int | str, dict[str, Any]]:
 
 def plan_responses() -> dict[int | str, dict[str, Any]]:
     """Describe the answers to a question for the plan."""
-    return {**replies(model_of(shapes.Plan), 422, 503), 304: {"description": "the same as before"}}
+    return {**replies(model_of(shapes.Plan), 401, 403, 422, 503), 304: {"description": "the same as before"}}
 
 
 def tally_responses() -> dict[int | str, dict[str, Any]]:
     """Describe the answers to a question for the tally."""
-    return {**replies(model_of(shapes.Tally), 422, 503), 304: {"description": "the same as before"}}
+    return {**replies(model_of(shapes.Tally), 401, 403, 422, 503), 304: {"description": "the same as before"}}
 
 
 def file_responses(media_type: str) -> dict[int | str, dict[str, Any]]:
     """Describe the answers to a question for a file."""
     schema = {"type": "string"} | ({"format": "binary"} if media_type.startswith("application/") else {})
     content = {media_type: {"schema": schema}}
-    return {200: {"description": "the file", "content": content}, **problems.documented(422, 503)}
+    return {200: {"description": "the file", "content": content}, **problems.documented(401, 403, 422, 503)}
 
 
 @cache

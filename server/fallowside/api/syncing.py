@@ -1,12 +1,14 @@
 """Sync over HTTP: the body is read raw and answered raw."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import anyio
 from anyio import to_thread
 from fastapi import APIRouter, Request, Response
 
-from fallowside.api import body, documents
+from fallowside.access.sessions import Signed
+from fallowside.api import body, documents, signing
 from fallowside.store.database import Database
 from fallowside.sync import call, reply
 from fallowside.sync.intake import Intake
@@ -14,20 +16,23 @@ from fallowside.sync.intake import Intake
 _POSTGRES_WRITERS = 8
 
 
-def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
+def router(database: Database, intake: Intake, now_us: Callable[[], int]) -> APIRouter:
     """Give the route of sync."""
     routes = APIRouter(tags=["sync"])
-    intake = Intake(database)
     # SQLite has one writer: calls wait for their turn here, in order, rather than in the database.
     turns = anyio.CapacityLimiter(_POSTGRES_WRITERS if database.postgres else 1)
 
-    def answered(received: bytes, pack: bool) -> bytes:
-        written = reply.written(intake.take(call.read(received), now_us()))
+    def answered(received: bytes, pack: bool, signed: Signed) -> bytes:
+        sent = call.read(received)
+        if signed.device:
+            # Whose session it is says which phone it is, whatever the call says.
+            sent = replace(sent, device=signed.device)
+        written = reply.written(intake.take(sent, now_us(), allowed=signed.allowed))
         return body.packed(written) if pack else written
 
     @routes.post(
         "/api/sync",
-        responses=documents.replies(documents.SyncReply, 400, 413, 415, 422, 503, 507),
+        responses=documents.replies(documents.SyncReply, 400, 401, 403, 413, 415, 422, 503, 507),
         response_class=Response,
         openapi_extra={
             "requestBody": {
@@ -36,10 +41,10 @@ def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
             }
         },
     )
-    async def sync(request: Request) -> Response:
+    async def sync(request: Request, signed: signing.Caller) -> Response:
         """Take entries in, hold what can't be used, hand out what the device hasn't seen."""
         received = await body.received(request)
         pack = body.takes_gzip(request)
-        return body.answer(await to_thread.run_sync(answered, received, pack, limiter=turns))
+        return body.answer(await to_thread.run_sync(answered, received, pack, signed, limiter=turns))
 
     return routes

@@ -100,3 +100,48 @@ class Held(SQLModel, table=True):
     seq: int | None = Field(default=None, sa_column=Column(BigInteger))
     crc: int = Field(sa_column=Column(BigInteger, nullable=False))
     body: bytes = Field(sa_column=Column(LargeBinary, nullable=False))
+
+
+class Session(SQLModel, table=True):
+    """A phone that is let in. Of its token only the hash is kept."""
+
+    n: int | None = Field(default=None, primary_key=True)
+    place_n: int = Field(foreign_key="place.n")
+    hash: str = Field(sa_column=Column(String(64), nullable=False, unique=True))
+    person: str = Field(sa_column=Column(String(64), nullable=False))
+    """Whose it is, as set up; '' for a host who isn't set up yet."""
+    role: str = Field(sa_column=Column(String(16), nullable=False))
+    """What its holder was invited as; counts only while `person` is ''."""
+    device: str = Field(sa_column=Column(String(64), nullable=False))
+    """The phone's name in the log."""
+    label: str = Field(sa_column=Column(String(80), nullable=False))
+    made_us: int = Field(sa_column=_us())
+    seen_us: int = Field(sa_column=_us())
+    ended_us: int | None = Field(default=None, sa_column=_us(nullable=True))
+
+
+class Invitation(SQLModel, table=True):
+    """A code that pairs one phone, once, until it is too old."""
+
+    n: int | None = Field(default=None, primary_key=True)
+    place_n: int = Field(foreign_key="place.n")
+    hash: str = Field(sa_column=Column(String(64), nullable=False, unique=True))
+    person: str = Field(sa_column=Column(String(64), nullable=False))
+    role: str = Field(sa_column=Column(String(16), nullable=False))
+    made_us: int = Field(sa_column=_us())
+    until_us: int = Field(sa_column=_us())
+    used_us: int | None = Field(default=None, sa_column=_us(nullable=True))
+
+
+class Alarm(SQLModel, table=True):
+    """Something a host should know, until they have seen it."""
+
+    n: int | None = Field(default=None, primary_key=True)
+    place_n: int = Field(foreign_key="place.n")
+    what: str = Field(sa_column=Column(String(32), nullable=False))
+    source: str = Field(sa_column=Column(String(64), nullable=False))
+    """Where it came from: a network address."""
+    times: int
+    first_us: int = Field(sa_column=_us())
+    last_us: int = Field(sa_column=_us())
+    seen_us: int | None = Field(default=None, sa_column=_us(nullable=True))

@@ -4,21 +4,25 @@
 and written by one `executemany`. Whatever else a call holds, it takes the careful way.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 from zlib import crc32
+
+import msgspec
 
 from fallowside.core import entries
 from fallowside.core.entries import Known, Problem
 from fallowside.store import log
 from fallowside.store.database import Hand
 from fallowside.sync import known
+from fallowside.sync.allowed import EVERYTHING, Allowed
 from fallowside.sync.arrival import Arrival
 from fallowside.sync.call import Call
 from fallowside.sync.content import SERVERS_FIELDS, own_bytes, same_content
 
 TAKEN = "id_taken"
+Bar = Callable[[Mapping[str, Any]], Problem | None]
 
 
 @dataclass(slots=True)
@@ -31,13 +35,15 @@ class Sorted:
     bad: list[tuple[int, Problem]] = field(default_factory=list)
 
 
-def append(hand: Hand, arrival: Arrival, call: Call, knowledge: known.Knowledge) -> Sorted:
-    """Judge the entries of a call and append the good ones."""
+def append(
+    hand: Hand, arrival: Arrival, call: Call, knowledge: known.Knowledge, allowed: Allowed = EVERYTHING
+) -> Sorted:
+    """Judge the entries of a call and append the good ones, as far as its caller may."""
     if not call.flaws and not _begins_known(hand, arrival, call):
-        rows = _all_new_and_good(arrival, call, knowledge.known)
+        rows = _all_new_and_good(arrival, call, knowledge.known, allowed)
         if rows and log.append(hand, rows):
             return Sorted([row[2] for row in rows], rows)
-    return _append_with_care(hand, arrival, call, knowledge)
+    return _append_with_care(hand, arrival, call, knowledge, allowed)
 
 
 def name_of(doc: Any) -> str | None:
@@ -65,7 +71,9 @@ def _begins_known(hand: Hand, arrival: Arrival, call: Call) -> bool:
     return name is not None and log.has(hand, arrival.place.n, name)
 
 
-def _all_new_and_good(arrival: Arrival, call: Call, judge_by: Known) -> list[log.Row] | None:
+def _all_new_and_good(
+    arrival: Arrival, call: Call, judge_by: Known, allowed: Allowed
+) -> list[log.Row] | None:
     """Give the rows of a call without set-ups in which all is good, or None."""
     problem, device_now_us = entries.problem, arrival.device_now_us
     place_n, device_n, now_us, skew_ms = arrival.place.n, arrival.device_n, arrival.now_us, arrival.skew_ms
@@ -77,6 +85,8 @@ def _all_new_and_good(arrival: Arrival, call: Call, judge_by: Known) -> list[log
         kind = doc["kind"]
         if kind in log.SETUP_KINDS or not SERVERS_FIELDS.isdisjoint(doc):
             return None
+        if allowed.until_day is not None and allowed.problem(doc, lambda _: False) is not None:
+            return None
         seq += 1
         rows.append((place_n, seq, doc["id"], kind, device_n, now_us, skew_ms, crc32(body), body))
     return rows
@@ -85,23 +95,32 @@ def _all_new_and_good(arrival: Arrival, call: Call, judge_by: Known) -> list[log
 # -- the careful way -----------------------------------------------------------------------------
 
 
-def _append_with_care(hand: Hand, arrival: Arrival, call: Call, knowledge: known.Knowledge) -> Sorted:
+def _append_with_care(
+    hand: Hand, arrival: Arrival, call: Call, knowledge: known.Knowledge, allowed: Allowed
+) -> Sorted:
     names = [name for doc in call.docs if (name := name_of(doc)) is not None]
     present = log.bodies_of(hand, arrival.place.n, names)
+    bar = _bar(hand, arrival, allowed, present)
     judge_by = knowledge.known
     setups = [n for n, doc in enumerate(call.docs) if _is_setup(doc) and name_of(doc) not in present]
     if setups:
         # Set-ups first, so that the rest of the call may point to what they set up.
-        good = _sorted(arrival, _part(call, setups), judge_by, dict(present)).setups
+        good = _sorted(arrival, _part(call, setups), judge_by, dict(present), bar).setups
         judge_by = known.learnt(knowledge, good, knowledge.upto).known
-    found = _sorted(arrival, call, judge_by, present)
+    found = _sorted(arrival, call, judge_by, present, bar)
     if not log.append(hand, found.rows):
         raise RuntimeError("an id was taken while the writer's turn was held")
     return found
 
 
-def _sorted(arrival: Arrival, call: Call, judge_by: Known, present: dict[str, bytes]) -> Sorted:
-    """Sort a call's entries. `present`: bodies the log holds, by id; it grows as entries pass."""
+def _sorted(
+    arrival: Arrival, call: Call, judge_by: Known, present: dict[str, bytes], bar: Bar | None
+) -> Sorted:
+    """Sort a call's entries.
+
+    `present` are bodies the log holds, by id; it grows as entries pass. `bar` says why an entry that is
+    good has to wait for a host.
+    """
     found = Sorted()
     rows: list[log.Row] = []
     for index, (body, doc) in enumerate(zip(call.bodies, call.docs, strict=True)):
@@ -113,7 +132,7 @@ def _sorted(arrival: Arrival, call: Call, judge_by: Known, present: dict[str, by
             else:
                 found.bad.append((index, taken(name)))
             continue
-        flaw = _flaw(call, index, arrival.device_now_us, judge_by)
+        flaw = _flaw(call, index, arrival.device_now_us, judge_by) or (bar(doc) if bar else None)
         if flaw is not None:
             found.bad.append((index, flaw))
             continue
@@ -125,6 +144,28 @@ def _sorted(arrival: Arrival, call: Call, judge_by: Known, present: dict[str, by
             found.setups.append(doc)
     found.rows = rows
     return found
+
+
+def _bar(hand: Hand, arrival: Arrival, allowed: Allowed, present: Mapping[str, bytes]) -> Bar | None:
+    """Give what holds good entries of a caller who may not do everything."""
+    if allowed is EVERYTHING:
+        return None
+
+    def touches_setup(name: str) -> bool:
+        """Follow corrections of corrections; what isn't in the log may yet become a set-up."""
+        seen = set[str]()
+        while name not in seen:
+            seen.add(name)
+            body = present.get(name) or log.bodies_of(hand, arrival.place.n, [name]).get(name)
+            if body is None:
+                return True
+            doc = msgspec.json.decode(body)
+            if doc["kind"] != "correction":
+                return bool(doc["kind"] == "setup")
+            name = doc["of"]
+        return False
+
+    return lambda doc: allowed.problem(doc, touches_setup)
 
 
 def _flaw(call: Call, index: int, device_now_us: int, judge_by: Known) -> Problem | None:

@@ -11,6 +11,7 @@ from fallowside.store import held, log
 from fallowside.store.database import Hand
 from fallowside.sync import known
 from fallowside.sync.accepting import TAKEN, name_of, row, taken
+from fallowside.sync.allowed import BARRED
 from fallowside.sync.arrival import Arrival, by_device_clock
 from fallowside.sync.call import Call, parsed
 from fallowside.sync.content import same_content
@@ -62,11 +63,20 @@ def settle_mended(hand: Hand, arrival: Arrival, rows: Sequence[log.Row]) -> None
             held.settle(hand, [(one.n, None)], held.MENDED, arrival.now_us)
 
 
-def let_in(hand: Hand, arrival: Arrival, knowledge: known.Knowledge, last_seq: int) -> list[log.Row]:
-    """Judge again what waits, and append what is good now; what that sets up may let in more."""
+def let_in(
+    hand: Hand,
+    arrival: Arrival,
+    knowledge: known.Knowledge,
+    last_seq: int,
+    freed: frozenset[int] = frozenset(),
+) -> list[log.Row]:
+    """Judge again what waits, and append what is good now; what that sets up may let in more.
+
+    What waits for a host is passed over, but for the `freed`, by their numbers.
+    """
     every: list[log.Row] = []
     while True:
-        good = _good_now(hand, arrival, knowledge)
+        good = _good_now(hand, arrival, knowledge, freed)
         rows, setups = _append(hand, arrival, good, last_seq + len(every))
         every += rows
         if not setups:
@@ -121,12 +131,13 @@ def _ripe_us(flaw: Problem, doc: Any, skew_ms: int | None) -> int | None:
 
 
 def _good_now(
-    hand: Hand, arrival: Arrival, knowledge: known.Knowledge
+    hand: Hand, arrival: Arrival, knowledge: known.Knowledge, freed: frozenset[int]
 ) -> list[tuple[held.Held, Mapping[str, Any]]]:
     good: list[tuple[held.Held, Mapping[str, Any]]] = []
     for one in held.waiting(hand, arrival.place.n):
         (doc,), flaws = parsed([one.body])
-        if one.code == TAKEN or doc is None:
+        barred = one.code in BARRED and one.n not in freed
+        if one.code == TAKEN or barred or doc is None:
             continue
         now_us = by_device_clock(arrival.now_us, one.skew_ms)
         flaw = entries.problem(doc, now_us=now_us, known=knowledge.known) or flaws.get(0)

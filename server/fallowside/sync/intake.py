@@ -8,6 +8,7 @@ import msgspec
 from fallowside.store import held, log
 from fallowside.store.database import Database, Hand
 from fallowside.sync import accepting, holding, known
+from fallowside.sync.allowed import BARRED, EVERYTHING, Allowed
 from fallowside.sync.arrival import Arrival
 from fallowside.sync.call import Call
 from fallowside.sync.holding import Refused
@@ -53,16 +54,20 @@ class Intake:
         self.place_name = place_name
         self._knowledge = known.nothing()
 
-    def take(self, call: Call, now_us: int, *, hand_out: bool = True) -> Outcome:
+    def take(
+        self, call: Call, now_us: int, *, hand_out: bool = True, allowed: Allowed = EVERYTHING
+    ) -> Outcome:
         """Take a call in; when this returns, what it accepted is on the disk.
 
         Args:
             call: What a device sent.
             now_us: The server's clock. [microseconds]
             hand_out: Whether entries after the call's cursor are wanted.
+            allowed: What the caller may bring and see.
         """
+        hand_out = hand_out and allowed.read
         skew_us = None if call.sent_us is None else now_us - call.sent_us
-        if not call.bodies:
+        if not call.bodies and hand_out:
             with self.database.read() as hand:
                 place = log.look_up(hand, self.place_name)
                 if place is not None:
@@ -72,7 +77,9 @@ class Intake:
             arrival = self._arrival(hand, call, now_us, skew_us)
             place = arrival.place
             knowledge = self._refreshed(hand, place.n)
-            found = accepting.append(hand, arrival, call, knowledge) if call.bodies else accepting.Sorted()
+            found = accepting.Sorted()
+            if call.bodies:
+                found = accepting.append(hand, arrival, call, knowledge, allowed)
             refused = holding.hold(hand, arrival, call, found.bad)
             holding.settle_mended(hand, arrival, found.rows)
             last_seq = place.last_seq + len(found.rows)
@@ -96,6 +103,21 @@ class Intake:
             now_us,
             skew_us,
         )
+
+    def allow(self, ref: str, now_us: int) -> list[str] | None:
+        """Let in what waits under a `ref` for a host, and what it makes good; give their ids, or None.
+
+        What isn't good for another reason goes on waiting, for that reason.
+        """
+        with self.database.write() as hand:
+            place = log.open_place(hand, now_us, self.place_name)
+            barred = [one for one in held.by_ref(hand, place.n, ref) if one.code in BARRED]
+            if not barred:
+                return None
+            arrival = Arrival(place, barred[0].device_n, now_us, None)
+            freed = frozenset(one.n for one in barred)
+            rows = holding.let_in(hand, arrival, self._refreshed(hand, place.n), place.last_seq, freed)
+        return [row[2] for row in rows]
 
     def _arrival(self, hand: Hand, call: Call, now_us: int, skew_us: int | None) -> Arrival:
         place = log.open_place(hand, now_us, self.place_name)

@@ -1,0 +1,1 @@
+"""Who may come in: people and their roles, paired phones and their sessions, pairing."""

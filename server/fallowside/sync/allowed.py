@@ -1,0 +1,46 @@
+"""What a caller may bring and see. Sync is told; who is behind it, others know."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from fallowside.core.entries import Problem, moment
+
+HOST_ONLY, AFTER_STAY = "host_only", "after_stay"
+BARRED = frozenset({HOST_ONLY, AFTER_STAY})
+"""Entries held for these reasons wait for a host to let them in, however good they are."""
+
+
+@dataclass(frozen=True, slots=True)
+class Allowed:
+    """What a caller may do.
+
+    Attributes:
+        set_up: Whether they may set things up.
+        until_day: The last day they may write of; None if there is no end. [ordinal]
+        read: Whether entries are handed out to them.
+    """
+
+    set_up: bool = True
+    until_day: int | None = None
+    read: bool = True
+
+    def problem(self, doc: Mapping[str, Any], touches_setup: Callable[[str], bool]) -> Problem | None:
+        """Say why an entry that is otherwise good has to wait for a host, or None.
+
+        Args:
+            doc: A good entry.
+            touches_setup: Tells whether to correct an entry, by its id, is to set something up.
+        """
+        kind = doc["kind"]
+        if not self.set_up and (kind == "setup" or (kind == "correction" and touches_setup(doc["of"]))):
+            return Problem(HOST_ONLY, "", "only a host sets things up; a host can let this in", {})
+        if self.until_day is not None and moment(doc["at"]).day > self.until_day:
+            last = date.fromordinal(self.until_day).isoformat()
+            said = f"the stay ended on {last}; a host can let this in"
+            return Problem(AFTER_STAY, "at", said, {"last": last})
+        return None
+
+
+EVERYTHING = Allowed()
