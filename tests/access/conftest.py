@@ -8,8 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from fallowside.access import pairing, sessions
-from fallowside.access.people import local_day
-from fallowside.access.sessions import Role
+from fallowside.access.people import Role, local_day
 from fallowside.api import signing
 from fallowside.api.app import build_app
 from fallowside.store import log
