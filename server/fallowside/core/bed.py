@@ -178,7 +178,8 @@ def _jobs(view: View, ahead: Sequence[Ahead]) -> list[Job]:
     if view.allowance.wet_kg.mid > 0.0 and not view.allowance.given_kg:
         last = max((one.day for one in log.feeds), default=None)
         due = past.day if last is None else last + int(sources.value("worms.ration_gap_days"))
-        made.append(_job(view, "feed", fed, due, because("bed.job.feed", [], ["worms.ration_gap_days"])))
+        newest = [log.feeds[-1].id] if log.feeds else []
+        made.append(_job(view, "feed", fed, due, because("bed.job.feed", newest, ["worms.ration_gap_days"])))
     read = max((readings[-1][0] for readings in log.temperatures if readings), default=None)
     due = past.day if read is None else read + int(sources.value("worms.temperature_every"))
     made.append(

@@ -13,7 +13,19 @@ from functools import partial
 from operator import itemgetter
 from typing import Any
 
-from fallowside.core import bed, colony, hive, jobs, larvaebin, materials, pond, sources, tally
+from fallowside.core import (
+    bed,
+    colony,
+    hive,
+    jobs,
+    larvaebin,
+    materials,
+    matters,
+    pond,
+    roster,
+    sources,
+    tally,
+)
 from fallowside.core import place as places
 from fallowside.core.corrections import Amendments, amendments, first_of
 from fallowside.core.entries import OBJECT, Entry, Moment, Problem, examine, moment, spec
@@ -54,6 +66,7 @@ _ROOMS: Mapping[str, _Room] = {
     "hive": _forgetful(hive.look),
 }
 _DECIDING = frozenset({"setup", "correction"})
+_SHARED = frozenset({"round", "hand_over", "snooze"})
 _US = itemgetter(0)
 _FOREVER_US = 1 << 62
 _LAST_AMONG = 300
@@ -119,10 +132,18 @@ class Fold:
             if not station.item.fields.get("retired")
         ]
         seen = _until(log.entries, now)
+        shared = _until(log.shared, now)
         made: Plan = {
             "at": at,
             "place": _place(log.place),
             "stations": stations,
+            "reminders": matters.matters(
+                stations,
+                lambda name: _until(log.by_station.get(name, []), now),
+                (one for one in shared if one.kind == "snooze"),
+                now,
+            ),
+            "roster": roster.roster(log.place, stations, shared, now),
             "tally": tally.tally(seen, log.place, tally.year_before(now.day), now.day, self._tally),
             "limits": [limit for station in stations for limit in station["limits"]],
             "constants": {},
@@ -187,6 +208,8 @@ class _Log:
         self.entries, self.changes, self.aside, self.spell = set_up, changes, aside, spell
         self.newer_us: list[int] = []
         self.by_station: dict[str, list[Entry]] = {}
+        self.shared: list[Entry] = []
+        """Entries that are of no station: rounds, hand-overs, what was put off."""
         self._known = self.place.known()
 
     def holds_at(self, now: Moment) -> bool:
@@ -199,6 +222,7 @@ class _Log:
         refused = partial(_set_aside, self.aside)
         took: list[Entry] = []
         by_station: dict[str, list[Entry]] = {}
+        shared: list[Entry] = []
         for raw in raws:
             entry = (
                 self.changes.examine(raw, refused, known)
@@ -213,9 +237,12 @@ class _Log:
             took.append(entry)
             if entry.station:
                 by_station.setdefault(entry.station, []).append(entry)
+            if entry.kind in _SHARED:
+                shared.append(entry)
             if entry.kind not in kinds:
                 insort(self.newer_us, entry.us)
         _merge(self.entries, took)
+        _merge(self.shared, shared)
         for name, some in by_station.items():
             _merge(self.by_station.setdefault(name, []), some)
 
@@ -307,6 +334,7 @@ def _place(place: Place) -> PlacePlan:
     return {
         "name": place.item.text("name"),
         "invented": bool(place.item.fields.get("invented")),
+        "time_zone": place.item.text("time_zone") or None,
         "people": [_person(one) for _, one in sorted(place.people.items())],
         "containers": [
             _container(one) for _, one in sorted(place.containers.items()) if not one.fields.get("retired")
@@ -321,7 +349,15 @@ def _person(item: Item) -> PersonPlan:
         "name": item.text("name", item.id),
         "role": item.text("role", "helper"),
         "last_day": item.text("last_day") or None,
+        "remind_hour": _hour(item, "remind_hour", "remind.hour"),
+        "quiet_from_hour": _hour(item, "quiet_from_hour", "remind.quiet_from"),
+        "quiet_until_hour": _hour(item, "quiet_until_hour", "remind.quiet_until"),
     }
+
+
+def _hour(item: Item, name: str, usual: str) -> int:
+    chosen = item.number(name)
+    return int(sources.value(usual) if chosen is None else chosen)
 
 
 def _container(item: Item) -> ContainerPlan:

@@ -340,12 +340,15 @@ class Tally(TypedDict):
 
 
 class PersonPlan(TypedDict):
-    """Somebody of the place."""
+    """Somebody of the place; hours are those of the place's own time."""
 
     id: str
     name: str
     role: str
     last_day: str | None
+    remind_hour: int
+    quiet_from_hour: int
+    quiet_until_hour: int
 
 
 class ContainerPlan(TypedDict):
@@ -372,9 +375,60 @@ class PlacePlan(TypedDict):
 
     name: str
     invented: bool
+    time_zone: str | None
     people: list[PersonPlan]
     containers: list[ContainerPlan]
     feedstocks: list[FeedstockPlan]
+
+
+class Matter(TypedDict):
+    """Something to remind of. `id` stays the same while the matter is the same, whatever its date does.
+
+    `remind` is the day somebody is reminded; `late` says that it has come. A forecast has its span; a
+    routine job is reminded of when it is overdue; a limit is one that a reading crossed, or a danger.
+    `since` is when the reading behind a limit was taken; `put_off_until` is the day it comes back, where
+    somebody put it off.
+    """
+
+    id: str
+    kind: Literal["forecast", "routine", "limit"]
+    what: str
+    station: str
+    side: str | None
+    level: Literal["note", "caution", "danger"]
+    remind: str
+    since: str | None
+    due: str | None
+    earliest: str | None
+    latest: str | None
+    late: bool
+    put_off_until: str | None
+    put_off_by: str | None
+    because: Because
+
+
+class RosterDay(TypedDict):
+    """Who walks on a day; `handed_over` if it was handed to them, whatever the week says."""
+
+    day: str
+    people: list[str]
+    handed_over: bool
+
+
+class LeftStation(TypedDict):
+    """A station nobody has been at today; `carried_since` is the first day a round left it out."""
+
+    station: str
+    carried_since: str | None
+
+
+class Roster(TypedDict):
+    """Who walks the round, seven days from today; what was seen today and what is left; who is next."""
+
+    days: list[RosterDay]
+    seen: list[str]
+    left: list[LeftStation]
+    next: str | None
 
 
 class SetAside(TypedDict):
@@ -415,6 +469,8 @@ class Plan(TypedDict):
     at: str
     place: PlacePlan
     stations: list[StationPlan]
+    reminders: list[Matter]
+    roster: Roster
     tally: Tally
     limits: list[Limit]
     constants: dict[str, ConstantPlan]

@@ -52,6 +52,7 @@ def entries(today: date, seed: int = SEED) -> list[dict[str, Any]]:
         now.pond.live(sky, world)
         now.hive.live(sky)
     _slips(diary)
+    _arrangements(diary)
     diary.written.sort(key=lambda raw: (raw["at"], raw["id"]))
     return diary.written
 
@@ -114,6 +115,14 @@ def _slips(diary: Diary) -> None:
     _twice(diary, 333)
     _twice(diary, 118)
     _taken_back_and_restored(diary, 141)
+
+
+def _arrangements(diary: Diary) -> None:
+    """Hand a round to somebody else, and put a reminder off."""
+    diary.write("hand_over", 6, 7.0 * 60.0, "bea", note="Off to the valley.", person="kit")
+    until = diary.time(_SWITCHES[-1], 0.0)[:10]
+    matter = f"{place.TROUGH}:switch_sides:a"
+    diary.write("snooze", _SWITCHES[-1] + 2, 18.0 * 60.0, HOST, matter=matter, until=until)
 
 
 def _find(diary: Diary, ago: int, fits: Callable[[Mapping[str, Any]], bool]) -> list[Raw]:

@@ -26,6 +26,8 @@ class Stay:
     goes_after_all: int | None = None
     scale: Literal["kg", "lb"] = "kg"
     thermometer: Literal["degC", "degF"] = "degC"
+    walks: tuple[str, ...] = ()
+    """Days of the week on which the round is theirs."""
 
 
 @dataclass(slots=True)

@@ -40,8 +40,8 @@ STAYS = (
     Stay("juno", "Juno", 168, 120, goes_after_all=104),
     Stay("sam", "Sam", 126, 72),
     Stay("wim", "Wim", 95, 41, scale="lb"),
-    Stay("bea", "Bea", 58, -9),
-    Stay("kit", "Kit", 13, -30),
+    Stay("bea", "Bea", 58, -9, walks=("tue", "thu", "sun")),
+    Stay("kit", "Kit", 13, -30, walks=("wed", "sat")),
 )
 
 
@@ -78,7 +78,7 @@ def set_up(diary: Diary) -> None:
         },
         "An invented place. Nobody and nothing written here is real.",
     )
-    put(first, "person", HOST, {"name": "Maro", "role": "host"})
+    put(first, "person", HOST, {"name": "Maro", "role": "host", "walks": ["mon", "fri"]})
     put(
         first,
         "station",
@@ -153,7 +153,8 @@ def set_up(diary: Diary) -> None:
             stay.comes,
             "person",
             stay.id,
-            {"name": stay.name, "role": "helper", "last_day": _day(diary, stay.goes)},
+            {"name": stay.name, "role": "helper", "last_day": _day(diary, stay.goes)}
+            | ({"walks": list(stay.walks)} if stay.walks else {}),
         )
         if stay.goes_after_all is not None:
             put(

@@ -290,12 +290,15 @@ export type Tally = {
   readonly asks: readonly Warning[];
 };
 
-/** Somebody of the place. */
+/** Somebody of the place; hours are those of the place's own time. */
 export type PersonPlan = {
   readonly id: string;
   readonly name: string;
   readonly role: string;
   readonly last_day: string | null;
+  readonly remind_hour: number;
+  readonly quiet_from_hour: number;
+  readonly quiet_until_hour: number;
 };
 
 /** A container amounts may be given in. */
@@ -319,9 +322,50 @@ export type FeedstockPlan = {
 export type PlacePlan = {
   readonly name: string;
   readonly invented: boolean;
+  readonly time_zone: string | null;
   readonly people: readonly PersonPlan[];
   readonly containers: readonly ContainerPlan[];
   readonly feedstocks: readonly FeedstockPlan[];
+};
+
+/** Something to remind of. `id` stays the same while the matter is the same, whatever its date does. `remind` is the day somebody is reminded; `late` says that it has come. A forecast has its span; a routine job is reminded of when it is overdue; a limit is one that a reading crossed, or a danger. `since` is when the reading behind a limit was taken; `put_off_until` is the day it comes back, where somebody put it off. */
+export type Matter = {
+  readonly id: string;
+  readonly kind: "forecast" | "routine" | "limit";
+  readonly what: string;
+  readonly station: string;
+  readonly side: string | null;
+  readonly level: "note" | "caution" | "danger";
+  readonly remind: string;
+  readonly since: string | null;
+  readonly due: string | null;
+  readonly earliest: string | null;
+  readonly latest: string | null;
+  readonly late: boolean;
+  readonly put_off_until: string | null;
+  readonly put_off_by: string | null;
+  readonly because: Because;
+};
+
+/** Who walks on a day; `handed_over` if it was handed to them, whatever the week says. */
+export type RosterDay = {
+  readonly day: string;
+  readonly people: readonly string[];
+  readonly handed_over: boolean;
+};
+
+/** A station nobody has been at today; `carried_since` is the first day a round left it out. */
+export type LeftStation = {
+  readonly station: string;
+  readonly carried_since: string | null;
+};
+
+/** Who walks the round, seven days from today; what was seen today and what is left; who is next. */
+export type Roster = {
+  readonly days: readonly RosterDay[];
+  readonly seen: readonly string[];
+  readonly left: readonly LeftStation[];
+  readonly next: string | null;
 };
 
 /** An entry the fold could not use, and why. */
@@ -358,6 +402,8 @@ export type Plan = {
   readonly at: string;
   readonly place: PlacePlan;
   readonly stations: readonly StationPlan[];
+  readonly reminders: readonly Matter[];
+  readonly roster: Roster;
   readonly tally: Tally;
   readonly limits: readonly Limit[];
   readonly constants: Readonly<Record<string, ConstantPlan>>;

@@ -1,0 +1,114 @@
+"""What to remind of: each matter once, whatever its date does; gone when done, back when put off."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fallowside.core.plan import plan
+from fallowside.core.shapes import Matter
+from tests.logs import AT, Raw, entry, kg, logs, setups
+
+DAY = 24 * 60.0
+
+
+def celsius(value: float) -> Raw:
+    return {"value": value, "unit": "degC"}
+
+
+def reminded(entries: Iterable[Raw], at: str) -> dict[str, Matter]:
+    return {one["id"]: one for one in plan(entries, at)["reminders"]}
+
+
+def snooze(matter: str, until: str, minutes: float = 5 * DAY, **fields: Any) -> Raw:
+    return entry("snooze", minutes, matter=matter, until=until, **fields)
+
+
+def fed(side: str = "a", minutes: float = DAY) -> Raw:
+    return entry("feed", minutes, station="bed", side=side, feedstock="vegetable_scraps", amount=kg(0.5))
+
+
+def test_a_look_is_reminded_of_only_when_it_is_overdue() -> None:
+    log = [*setups(), entry("hive_check", DAY, station="hive", hefting="fair")]
+    matter = "hive:look_in::2026-03-16"
+    assert not reminded(log, "2026-03-16T09:00:00+02:00")[matter]["late"]
+    assert reminded(log, "2026-03-17T09:00:00+02:00")[matter]["late"]
+
+
+def test_what_is_done_is_no_matter_any_more() -> None:
+    log = [*setups(), entry("hive_check", DAY, station="hive", hefting="fair")]
+    at = "2026-03-18T09:00:00+02:00"
+    assert "hive:look_in::2026-03-16" in reminded(log, at)
+    done = entry("signs", 16 * DAY, station="hive", signs=["all_well"])
+    assert "hive:look_in::2026-03-16" not in reminded([*log, done], at)
+
+
+def test_a_forecast_keeps_its_id_while_its_date_moves() -> None:
+    log = [*setups(), *(fed(minutes=day * DAY) for day in range(1, 40))]
+    dates = set()
+    for at in ("2026-03-20T09:00:00+02:00", "2026-04-08T09:00:00+02:00"):
+        found = [one for one in plan(log, at)["reminders"] if one["what"] == "switch_sides"]
+        assert [one["id"] for one in found] == ["bed:switch_sides:b"]
+        dates.add(found[0]["remind"])
+    assert len(dates) == 2
+
+
+def test_a_limit_crossed_is_one_matter_until_a_reading_is_good_again() -> None:
+    hot = [
+        entry("reading", day * DAY, station="bed", side="a", temperature=celsius(36.0)) for day in (10, 11)
+    ]
+    at = "2026-03-12T20:00:00+02:00"
+    found = plan([*setups(), fed(), *hot], at)["reminders"]
+    crossed = [one for one in found if one["since"] == hot[-1]["at"]]
+    assert [(one["kind"], one["remind"], one["late"]) for one in crossed] == [("limit", "2026-03-12", True)]
+    cool = entry("reading", 11 * DAY + 60, station="bed", side="a", temperature=celsius(20.0))
+    assert crossed[0]["id"] not in reminded([*setups(), fed(), *hot, cool], at)
+
+
+def test_a_matter_put_off_waits_at_the_end_and_comes_back_on_its_day() -> None:
+    log = [*setups(), entry("hive_check", DAY, station="hive", hefting="fair")]
+    matter = "hive:look_in::2026-03-16"
+    log.append(snooze(matter, "2026-03-22", 17 * DAY))
+    waiting = plan(log, "2026-03-21T09:00:00+02:00")["reminders"]
+    assert waiting[-1]["id"] == matter
+    assert (waiting[-1]["put_off_until"], waiting[-1]["put_off_by"]) == ("2026-03-22", "ana")
+    assert reminded(log, "2026-03-22T09:00:00+02:00")[matter]["put_off_until"] is None
+
+
+def test_the_later_word_on_putting_off_counts() -> None:
+    log = [*setups(), entry("hive_check", DAY, station="hive", hefting="fair")]
+    matter = "hive:look_in::2026-03-16"
+    twice = [snooze(matter, "2026-03-30", 17 * DAY), snooze(matter, "2026-03-19", 18 * DAY)]
+    for some in (twice, twice[::-1]):
+        assert reminded([*log, *some], "2026-03-21T09:00:00+02:00")[matter]["put_off_until"] is None
+
+
+def test_a_danger_can_not_be_put_off() -> None:
+    hot = entry("reading", 10 * DAY, station="bed", side="a", temperature=celsius(40.0))
+    at = "2026-03-12T20:00:00+02:00"
+    found = plan([*setups(), fed(), hot], at)["reminders"]
+    danger = next(one for one in found if one["level"] == "danger")
+    assert (
+        reminded([*setups(), fed(), hot, snooze(danger["id"], "2026-12-01", 10 * DAY + 5)], at)[danger["id"]][
+            "put_off_until"
+        ]
+        is None
+    )
+
+
+def test_whoever_comes_for_something_else_looks_in_anyway() -> None:
+    log = [*setups(), fed(), entry("reading", DAY, station="bed", side="a", temperature=celsius(20.0))]
+    late = [one for one in plan(log, "2026-03-20T09:00:00+02:00")["reminders"] if one["station"] == "bed"]
+    assert "take_temperature" in {one["what"] for one in late if one["late"]}
+    assert "look_in" not in {one["what"] for one in late}
+
+
+@settings(max_examples=10, deadline=None)
+@given(logs(), st.lists(st.tuples(st.text(max_size=80), st.dates().map(str)), max_size=3))
+def test_any_log_gives_each_matter_once(log: list[Raw], put_off: list[tuple[str, str]]) -> None:
+    more = [{**snooze(matter, until), "id": f"s{number}"} for number, (matter, until) in enumerate(put_off)]
+    found = plan([*log, *more], AT)["reminders"]
+    ids = [one["id"] for one in found]
+    assert len(ids) == len(set(ids))
+    assert all(one["late"] == (one["remind"] <= AT[:10]) for one in found)
