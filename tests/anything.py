@@ -9,14 +9,6 @@ from tests.logs import Raw, setups, time
 
 _SPEC = entries.spec()
 _YEAR_MINUTES = 366 * 24 * 60
-_UNITS = {
-    "kg": ("kg", "g", "lb"),
-    "L": ("L", "mL", "gallon"),
-    "degC": ("degC",),
-    "m": ("m", "cm"),
-    "m^2": ("m^2",),
-}
-"""Units a bound is met in: a value within the bound in the first is within it in smaller ones."""
 
 
 def _span(low: float, high: float) -> st.SearchStrategy[float]:
@@ -29,7 +21,7 @@ def _quantity(bounds: str, *, zero: bool = True) -> st.SearchStrategy[Raw]:
     for unit, limits in _SPEC["bounds"][bounds].items():
         low, high = limits["low"], limits["high"]
         least = low if zero else max(low, high * 1e-6)
-        made.append(_span(least, high).map(lambda value, unit=unit: {"value": value, "unit": unit}))
+        made.append(st.fixed_dictionaries({"value": _span(least, high), "unit": st.just(unit)}))
     return st.one_of(made)
 
 

@@ -1,6 +1,7 @@
 """The judge of entries: what is held, with which field to mend; what passes untouched."""
 
 from collections.abc import Mapping
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -167,3 +168,19 @@ def test_reading_keeps_what_was_entered(log: list[Raw]) -> None:
         one = read(raw)
         assert isinstance(one, Entry)
         assert one.data is raw
+
+
+@given(
+    st.datetimes(datetime(2000, 1, 1), datetime(2100, 12, 31)),
+    st.integers(-23 * 60 - 59, 23 * 60 + 59),
+    st.sampled_from(["", ".5", ".123456"]),
+)
+def test_a_time_is_read_as_the_library_reads_it_met_before_or_not(
+    local: datetime, minutes: int, fraction: str
+) -> None:
+    offset = f"{'-' if minutes < 0 else '+'}{abs(minutes) // 60:02}:{abs(minutes) % 60:02}"
+    text = local.replace(microsecond=0).isoformat() + fraction + offset
+    read = datetime.fromisoformat(text)
+    for found in (moment(text), moment(text)):
+        assert found.us == (read - datetime(1970, 1, 1, tzinfo=UTC)) // timedelta(microseconds=1)
+        assert found.day == read.toordinal()

@@ -26,10 +26,17 @@ _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d(\.\d{1,6})?)?(Z|[+-]\d\d:\d
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _ID = re.compile(r"[0-9A-Za-z][0-9A-Za-z_.:-]{0,63}")
 _YEARS = (2000, 2100)
+_TO_THE_SECOND = len("2026-03-01T07:30:00+02:00")
+_MIDNIGHTS: dict[str, tuple[int, int]] = {}
+"""Local midnights met so far, by date and offset: the instant [microseconds] and the local day."""
+_CLOCKS: dict[str, int] = {}
+"""Times of day met so far. [microseconds since local midnight]"""
+_MOST_DAYS = 100_000
 OBJECT = (dict, Mapping)
 """What JSON's object may be; the plain one first, since that is quick to tell."""
 _NUMBER = (int, float)
 _NOTE_LENGTH = 4000
+_NAMES = ("id", "kind")
 _TEXTS = ("station", "side", "by", "device", "noted_at", "note")
 _TEXT_LENGTH = 200
 
@@ -90,6 +97,9 @@ class Known:
     """Containers of which nobody has said what they hold."""
 
 
+_made: Callable[[type[Entry], tuple[Any, ...]], Entry] = tuple.__new__
+
+
 @cache
 def spec() -> Mapping[str, Any]:
     """Give the description of all kinds: tables `kinds`, `setup` and `bounds`."""
@@ -105,12 +115,26 @@ def moment(text: str) -> Moment:
     >>> moment("2026-03-01T07:30:00+02:00").us
     1772343000000000
     """
+    return Moment(*_instant(text), text)
+
+
+def _instant(text: str) -> tuple[int, int]:
+    """Read a time as instant [microseconds] and local day [ordinal]; raises as `moment` does."""
+    if text.__class__ is str and len(text) == _TO_THE_SECOND:
+        midnight, clock_us = _MIDNIGHTS.get(text[:10] + text[19:]), _CLOCKS.get(text[10:19])
+        if midnight is not None and clock_us is not None:
+            return midnight[0] + clock_us, midnight[1]
     if not isinstance(text, str) or _TIME.fullmatch(text) is None:
         raise ValueError(f"{text!r} is not a time such as 2026-03-01T07:30:00+02:00")
     read = datetime.fromisoformat(text)
     if not _YEARS[0] <= read.year <= _YEARS[1]:
         raise ValueError(f"the year {read.year} is not between {_YEARS[0]} and {_YEARS[1]}")
-    return Moment(round(read.timestamp() * 1e6), read.toordinal(), text)
+    us, day = round(read.timestamp() * 1e6), read.toordinal()
+    if len(text) == _TO_THE_SECOND and len(_MIDNIGHTS) < _MOST_DAYS:
+        clock_us = ((read.hour * 60 + read.minute) * 60 + read.second) * 1_000_000
+        _CLOCKS[text[10:19]] = clock_us
+        _MIDNIGHTS[text[:10] + text[19:]] = us - clock_us, day
+    return us, day
 
 
 def is_name(value: object) -> bool:
@@ -120,14 +144,14 @@ def is_name(value: object) -> bool:
 
 def read(raw: Mapping[str, Any]) -> Entry:
     """Read an entry that `problem` found good; the envelope's missing parts become ''."""
-    return _read(raw, moment(raw["at"]))
+    return _read(raw, _instant(raw["at"]))
 
 
-def _read(raw: Mapping[str, Any], at: Moment) -> Entry:
-    get = raw.get
-    return Entry(
-        at.us, raw["id"], raw["kind"], get("station") or "", get("side") or "", at.day, get("by") or "", raw
-    )
+def _read(raw: Mapping[str, Any], at: tuple[int, int]) -> Entry:
+    get, (us, day) = raw.get, at
+    station, side, by = get("station") or "", get("side") or "", get("by") or ""
+    # As `Entry(...)`, without the wrapper that a named tuple puts around it.
+    return _made(Entry, (us, raw["id"], raw["kind"], station, side, day, by, raw))
 
 
 def problem(raw: object, *, now_us: int | None = None, known: Known | None = None) -> Problem | None:
@@ -158,9 +182,10 @@ def examine(raw: object, *, now_us: int | None = None, known: Known | None = Non
 # -- envelope ------------------------------------------------------------------------------------
 
 
-def _envelope(raw: Mapping[str, Any], now_us: int | None) -> Moment | Problem:
-    for name in ("id", "kind"):
-        value = raw.get(name)
+def _envelope(raw: Mapping[str, Any], now_us: int | None) -> tuple[int, int] | Problem:
+    get = raw.get
+    for name in _NAMES:
+        value = get(name)
         if value.__class__ is not str or _ID.fullmatch(value) is None:
             return Problem(
                 "bad_name", name, f"`{name}` is 1 to 64 letters, digits or . _ : - ; send one that is"
@@ -168,21 +193,21 @@ def _envelope(raw: Mapping[str, Any], now_us: int | None) -> Moment | Problem:
     if "at" not in raw:
         return Problem("missing", "at", "`at` is missing: say when it happened")
     try:
-        at = moment(raw["at"])
+        at = _instant(raw["at"])
     except ValueError as error:
         return Problem("bad_time", "at", f"`at`: {error}")
-    if now_us is not None and at.us > now_us + FUTURE_US:
+    if now_us is not None and at[0] > now_us + FUTURE_US:
         return Problem(
             "in_the_future",
             "at",
-            f"`at` ({at.text}) lies in the future; check the date, or the phone's clock",
-            {"at": at.text},
+            f"`at` ({raw['at']}) lies in the future; check the date, or the phone's clock",
+            {"at": raw["at"]},
         )
     for name in _TEXTS:
-        value = raw.get(name)
+        value = get(name)
         if value.__class__ is not str and value is not None:
             return Problem("bad_type", name, f"`{name}` is text, not {_json_type(value)}")
-    if len(raw.get("note") or "") > _NOTE_LENGTH:
+    if len(get("note") or "") > _NOTE_LENGTH:
         return Problem("too_long", "note", f"a note holds at most {_NOTE_LENGTH} characters; shorten it")
     return at
 
@@ -191,7 +216,7 @@ def _envelope(raw: Mapping[str, Any], now_us: int | None) -> Moment | Problem:
 
 
 def _content(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
-    kind = _kinds().get(raw["kind"])
+    get, kind = raw.get, _kinds().get(raw["kind"])
     if kind is None:
         return None
     if kind.stations:
@@ -199,7 +224,7 @@ def _content(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
         if found is not None:
             return found
     for name, rule in kind.rules:
-        value = raw.get(name)
+        value = get(name)
         if value is None:
             if rule.required:
                 return Problem("missing", name, f"`{name}` is missing from this {raw['kind']} entry")
@@ -208,7 +233,7 @@ def _content(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
         if found is not None:
             return found
     for name in kind.some_of:
-        if raw.get(name) is not None:
+        if get(name) is not None:
             break
     else:
         if kind.some_of:
@@ -373,6 +398,8 @@ def _text(name: str, value: Any, rule: _Rule, known: Known | None) -> Problem | 
 
 
 def _name(name: str, value: Any, rule: _Rule, known: Known | None) -> Problem | None:
+    if known is not None and value.__class__ is str and value in known.feedstocks:
+        return None
     if not isinstance(value, str) or _ID.fullmatch(value) is None:
         return Problem("bad_name", name, f"`{name}` is 1 to 64 letters, digits or . _ : - ; send one that is")
     if rule.of == "feedstock" and known is not None and value not in known.feedstocks:
