@@ -71,9 +71,7 @@ _US = itemgetter(0)
 _FOREVER_US = 1 << 62
 _LAST_AMONG = 300
 """Among so many of a station's newest entries the last value of each field is looked for."""
-_ENVELOPE = frozenset(
-    {"id", "kind", "station", "side", "at", "noted_at", "by", "device", "note", "seq", "received_at"}
-)
+_ENVELOPE = frozenset(spec()["envelope"])
 
 
 def plan(entries: Iterable[Mapping[str, Any]], at: str) -> Plan:
@@ -95,6 +93,13 @@ def plan(entries: Iterable[Mapping[str, Any]], at: str) -> Plan:
 def plan_json(entries: Iterable[Mapping[str, Any]], at: str) -> str:
     """Fold a log into a plan and write it as JSON, the same text on every host."""
     return Fold(entries).plan_json(at)
+
+
+def read(entries: Iterable[Mapping[str, Any]], at: str) -> tuple[Sequence[Entry], Place]:
+    """Give a log's effective entries up to an instant, corrected and in order, and the place they leave."""
+    now = moment(at)
+    log = _sift(entries, now)
+    return _until(log.entries, now), log.place
 
 
 class Fold:

@@ -94,9 +94,7 @@ def day(text: str) -> int:
 
 def read(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> tuple[Sequence[Entry], Place]:
     """Give the entries of a place up to an instant, corrected and in order, and the place they leave."""
-    now = moment(at)
-    found = plan._sift(log.entries(database, place_name), now)
-    return plan._until(found.entries, now), found.place
+    return plan.read(log.entries(database, place_name), at)
 
 
 def period(

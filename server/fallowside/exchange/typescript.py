@@ -38,7 +38,7 @@ def knowledge() -> dict[str, Any]:
     """Give what the phone knows of entries without asking: kinds, bounds, set-up, units and feedstocks."""
     unset = plan.plan([], "2026-01-01T00:00Z")
     return {
-        **{part: entries.spec()[part] for part in ("bounds", "kinds", "setup")},
+        **{part: entries.spec()[part] for part in ("envelope", "bounds", "kinds", "setup")},
         "units": dict(sources.sheet("units")),
         "feedstocks": unset["place"]["feedstocks"],
     }

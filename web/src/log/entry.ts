@@ -12,21 +12,6 @@ export type Entry = {
   readonly [field: string]: unknown;
 };
 
-/** The fields every kind of entry may have, and those the service adds; the others are its kind's own. */
-export const ENVELOPE: ReadonlySet<string> = new Set([
-  "id",
-  "kind",
-  "station",
-  "side",
-  "at",
-  "noted_at",
-  "by",
-  "device",
-  "note",
-  "seq",
-  "received_at",
-]);
-
 /** An entry before it has an id and a time of its own. */
 export type Draft = Readonly<Record<string, unknown>> & { readonly kind: string };
 

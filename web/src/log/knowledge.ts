@@ -41,6 +41,7 @@ export type UnitRule = {
 };
 
 type Knowledge = {
+  readonly envelope: readonly string[];
   readonly kinds: Readonly<Record<string, KindRule>>;
   readonly setup: Readonly<Record<string, Readonly<Record<string, FieldRule>>>>;
   readonly bounds: Readonly<Record<string, Readonly<Record<string, Bound>>>>;
@@ -50,6 +51,9 @@ type Knowledge = {
 };
 
 export const knowledge = described as unknown as Knowledge;
+
+/** The fields every kind of entry may have, and those the service adds; the others are its kind's own. */
+export const ENVELOPE: ReadonlySet<string> = new Set(knowledge.envelope);
 
 /** The kinds that may be recorded at a kind of station, in the order of the description. */
 export function kindsFor(stationType: string): string[] {

@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { said, useHere } from "../here";
-import { ENVELOPE, type Entry } from "../log/entry";
+import type { Entry } from "../log/entry";
+import { ENVELOPE } from "../log/knowledge";
 import { Head } from "../parts/screen";
 import { leave, to } from "../route";
 import { sideName } from "../words/planned";

@@ -1,5 +1,6 @@
-import { ENVELOPE, type Entry, isFilled, isObject, isQuantity } from "../log/entry";
+import { type Entry, isFilled, isObject, isQuantity } from "../log/entry";
 import type { Holding } from "../log/holding";
+import { ENVELOPE } from "../log/knowledge";
 import { sideName } from "./planned";
 import { anything, has, measure, number, t } from "./words";
 
