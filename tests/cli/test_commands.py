@@ -140,6 +140,15 @@ def test_the_plan_for_people_names_stations_ration_and_range(run: Run) -> None:
     assert "." not in [line.strip() for line in said.splitlines()]
 
 
+def test_the_plan_for_people_calls_sides_as_the_place_does(run: Run) -> None:
+    names = {"side_a_name": "wall side", "side_b_name": "tree side"}
+    named = {**GOOD[1], "id": "names", "what": "station", "item": "bed", "set": names}
+    run("load", "-", stdin=jsonl([*GOOD, named]))
+    said = run("plan", "--at", AT).stdout
+    assert "wall side" in said
+    assert "side A" not in said
+
+
 def test_an_empty_place_is_told_how_to_begin(run: Run) -> None:
     assert "Nothing is set up yet" in run("plan").stdout
 

@@ -7,12 +7,13 @@ at fixed days of every cycle, and writes what it found to docs/forecasts.md.
 import argparse
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 from math import inf
 from pathlib import Path
 from statistics import median
 
-from fallowside.core import bedview, entries, place
-from tests.simulators.bed_places import FIRST_DAY, Story, story
+from fallowside.core import bedmemo, bedview, entries, place
+from tests.simulators.bed_places import Story, story
 
 ROOT = Path(__file__).parents[2]
 
@@ -57,7 +58,7 @@ def forecasts(seed: int, days: int, after: Sequence[int] = AFTER_SWITCH) -> list
             day = cycle.switched + offset
             rows = _truths(lived, number, day)
             if rows:
-                view = _view(read, day)
+                view = _view(read, lived.first_day + timedelta(days=day))
                 for what, true in rows:
                     values = [getattr(one, what) for one in view.dates]
                     span = view.belief.span(values)
@@ -86,17 +87,14 @@ def _truths(lived: Story, number: int, day: int) -> list[tuple[str, float]]:
     return rows
 
 
-def _view(read: Sequence[entries.Entry], day: int) -> bedview.View:
-    when = entries.moment(f"{_iso(day)}T06:00:00+00:00")
+def _view(read: Sequence[entries.Entry], day: date) -> bedview.View:
+    when = entries.moment(f"{day.isoformat()}T06:00:00+00:00")
     known = [one for one in read if one.us <= when.us]
     setups = [one for one in known if one.kind == "setup"]
     here = place.fold(setups)
     own = [one for one in known if one.station == "bed"]
-    return bedview.view_of(here.stations["bed"], own, here, when)
-
-
-def _iso(day: int) -> str:
-    return str(type(FIRST_DAY).fromordinal(FIRST_DAY.toordinal() + day).isoformat())
+    memo, bed = bedmemo.Memo(), here.stations["bed"]
+    return bedview.view_of(bed, memo.log(bed, own, here, when.day), here, memo)
 
 
 def coverage(found: Iterable[Forecast]) -> tuple[float, int]:

@@ -1,7 +1,7 @@
 """Invented places with a hidden truth: a bed that really is so, and a keeper who logs what they see.
 
 The truth is its own small program, not the model under test: a quarter-day Euler step of the published
-equations, with every parameter drawn from its believed range, weather that wanders from day to day,
+equations, begun in any season, with every parameter drawn from its believed range, weather that wanders,
 cycles that differ from each other, scraps drier or wetter than the table says, scoops in which worms
 clump, and a keeper who acts late. Seeded: the same number gives the same place.
 """
@@ -13,6 +13,7 @@ from random import Random
 from typing import Any
 
 FIRST_DAY = date(2024, 3, 4)
+YEAR = 365
 STEP = 0.25
 MOVED, UNFINISHED = 0.8, 0.15
 LONGEST_REST = 56.0
@@ -74,6 +75,7 @@ class Story:
     cycles: list[Cycle] = field(default_factory=list)
     warmth: list[float] = field(default_factory=list)
     days: int = 0
+    first_day: date = FIRST_DAY
 
 
 def spread(rng: Random, middle: float, low: float, high: float) -> float:
@@ -116,7 +118,9 @@ def truth(rng: Random) -> Truth:
 def story(seed: int, days: int = 540, *, logged: bool = True) -> Story:
     """Live at a place for some days and log as a careful keeper does."""
     rng = Random(seed)
-    life = _Life(Story(truth(rng)), rng)
+    made = Story(truth(rng))
+    made.first_day += timedelta(days=rng.randrange(YEAR))
+    life = _Life(made, rng)
     life.set_up(normals=rng.random() < 0.7)
     for day in range(days):
         life.day(day, logged=logged)
@@ -149,7 +153,7 @@ class _Life:
 
     def log(self, day: int, kind: str, hour: int = 9, **fields: Any) -> None:
         self.number += 1
-        at = (FIRST_DAY + timedelta(days=day)).isoformat()
+        at = (self.story.first_day + timedelta(days=day)).isoformat()
         self.story.entries.append(
             {
                 "id": f"sim-{self.number:06d}",
@@ -195,7 +199,7 @@ class _Life:
         self.mark(day)
 
     def air(self, day: int) -> float:
-        at = FIRST_DAY + timedelta(days=day)
+        at = self.story.first_day + timedelta(days=day)
         place = (at.timetuple().tm_yday / 365.25 * 12.0 - 0.5) % 12.0
         low = int(place)
         share = place - low

@@ -5,6 +5,7 @@ from math import isfinite
 
 from fallowside.core import bedcare, bedcharts, bedstate, bedwarnings, rotation, sources
 from fallowside.core.bedlog import FIRST
+from fallowside.core.bedmemo import Memo
 from fallowside.core.bedview import View, newest_ids, phase, spanned, view_of, when
 from fallowside.core.entries import Entry, Moment
 from fallowside.core.place import Place, Station
@@ -23,15 +24,27 @@ from fallowside.core.shapes import (
 from fallowside.core.wormbed import NAMES
 
 
-def look(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -> StationPlan:
+def look(
+    station: Station, entries: Sequence[Entry], place: Place, at: Moment, memo: Memo | None = None
+) -> StationPlan:
     """Fold a bed's entries (effective, sorted, none after `at`) into its part of the plan.
 
-    `state` holds: `feeding_side`; `sides` by name (`a`, `b`), each with `phase`, `scraps`, `castings`,
-    `worms`, `moisture`, `temperature`, `depth`, `unfinished` (figures) and days since things happened;
-    `share` on the feeding side; `scoops_needed`; `mix` fed of late; `learned` parameters; `turn` (why
-    the feeding side is due, whether the other is ready, what helps if not); `away`; `log_next`.
+    A `memo` of the same bed, from an earlier look, makes this one cheap and changes nothing in it.
+
+    `state` holds: `feeding_side`; `side_a_name` and `side_b_name`, the place's own, may be empty; `sides`
+    (`a`, `b`), each with `phase`, `scraps`, `castings`, `worms`, `moisture`, `temperature`, `depth`,
+    `unfinished` (figures) and days since things happened; `share` on the feeding side; `scoops_needed`;
+    `mix` fed of late; `learned` parameters; `turn` (why the feeding side is due, whether the other is
+    ready, what helps if not); `away`; `log_next`.
     """
-    view = view_of(station, entries, place, at)
+    memo = memo or Memo()
+    log = memo.log(station, entries, place, at.day)
+    kept = memo.kept()
+    return memo.keep(_plan(view_of(station, log, place, memo), at)) if kept is None else kept
+
+
+def _plan(view: View, at: Moment) -> StationPlan:
+    station = view.station
     plan = blank(station.id, station.type, station.name, station.order)
     plan["state"] = bedstate.state(view)
     plan["ration"] = _ration(view)

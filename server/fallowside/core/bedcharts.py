@@ -73,7 +73,7 @@ def series(log: Log, past: Past, warm: Sequence[Warmth], clumping: float) -> lis
 
 
 def _counted(log: Log, past: Past, clumping: float) -> Series:
-    counts = [one for one in log.counts if one.paired][-POINTS:]
+    counts = [one for one in log.counts if one.paired and one.day > past.day - DAYS][-POINTS:]
     spans = []
     for count in counts:
         fed = past.before[count.day - log.first_day].fed if count.day < past.day else past.fed

@@ -1,7 +1,9 @@
 """A worm bed's entries, read as what was done and what was seen on each day and side."""
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from operator import attrgetter, itemgetter
 from typing import Literal, NamedTuple
 
 from fallowside.core import sources
@@ -13,6 +15,7 @@ What = Literal["feed", "water", "switch", "harvest", "scrape", "moisture", "dept
 
 FIRST, SECOND = 0, 1
 BOTH = -1
+NEVER = 1 << 30
 
 
 class Act(NamedTuple):
@@ -76,7 +79,7 @@ class Log:
         first_day: First day of the record. [ordinal]
         today: The day looked at. [ordinal]
         area_m2: Surface of one side. [m2]
-        start_side: The side fed before any switch.
+        start_side: The side fed before any switch; `start_sure` if set up or shown by an entry.
         start_worms_kg: Worms put in at the start, or None if nobody said. [kg]
     """
 
@@ -86,6 +89,7 @@ class Log:
     area_known: bool
     side_depth_m: float | None
     start_side: int
+    start_sure: bool
     start_worms_kg: float | None
     acts: list[Act] = field(default_factory=list)
     feeds: list[Fed] = field(default_factory=list)
@@ -95,12 +99,21 @@ class Log:
     )
     airs: list[tuple[int, float]] = field(default_factory=list)
     newest: dict[str, Entry] = field(default_factory=dict)
-    """The latest entry of each kind and of each field of a reading (`reading.ph`), also by side
-    (`reading.temperature.a`)."""
+    """The latest entry of each field of a reading (`reading.ph`), also by side (`reading.ph.a`)."""
     signs: dict[str, Entry] = field(default_factory=dict)
     """The latest entry in which each sign was seen."""
     all_well_us: int = 0
     switches: list[Act] = field(default_factory=list)
+    fed: int = FIRST
+    """The side fed, as far as was read."""
+    astray: list[Act] = field(default_factory=list)
+    """Feeds in a row that went to the other side."""
+    day: int = 0
+    """The day reached; no entry counts for an earlier one, whatever zone its time was written in."""
+    early: bool = False
+    """An entry was written for a day after `today`, in another zone; it counts for today."""
+    touched: int = NEVER
+    """The earliest day that entries read of late have changed; who keeps a log sets it back."""
 
 
 def read(station: Station, entries: Sequence[Entry], place: Place, today: int) -> Log:
@@ -110,38 +123,70 @@ def read(station: Station, entries: Sequence[Entry], place: Place, today: int) -
     side thought to be fed, went to the other side.
     """
     log = _blank(station, entries, today)
+    take(log, entries, place)
+    return log
+
+
+def take(log: Log, entries: Sequence[Entry], place: Place) -> None:
+    """Read on in a bed's entries, later ones than those read before."""
     for entry in entries:
-        log.newest[entry.kind] = entry
-        if entry.side:
-            log.newest[f"{entry.kind}.{entry.side}"] = entry
+        log.early = log.early or entry.day > log.today
+        log.day = min(max(entry.day, log.day), log.today)
+        log.touched = min(log.touched, log.day)
         reader = _READERS.get(entry.kind)
         if reader is not None:
             reader(log, entry, place)
-    _settle_switches(log)
-    log.counts.sort(key=lambda one: one.day)
-    return log
+
+
+def before(log: Log, day: int) -> Log:
+    """Give a log without what was done or seen on a day and after it."""
+    temperatures = tuple(_up_to(readings, day) for readings in log.temperatures)
+    return replace(
+        log,
+        acts=log.acts[: bisect_left(log.acts, day, key=_day)],
+        feeds=log.feeds[: bisect_left(log.feeds, day, key=_day)],
+        counts=log.counts[: bisect_left(log.counts, day, key=_day)],
+        switches=log.switches[: bisect_left(log.switches, day, key=_day)],
+        temperatures=(temperatures[FIRST], temperatures[SECOND]),
+        airs=_up_to(log.airs, day),
+    )
+
+
+def between(log: Log, first_day: int, end_day: int) -> list[Act]:
+    """Give what was done and seen from a day until before another."""
+    start = bisect_left(log.acts, first_day, key=_day)
+    return log.acts[start : bisect_left(log.acts, end_day, start, key=_day)]
+
+
+def _up_to(readings: list[tuple[int, float]], day: int) -> list[tuple[int, float]]:
+    return readings[: bisect_left(readings, day, key=itemgetter(0))]
+
+
+def first_day(station: Station, entries: Sequence[Entry], today: int) -> int:
+    """Give the first day of a bed's record."""
+    return min([station.since_day, today, *(entry.day for entry in entries[:1])])
 
 
 def _blank(station: Station, entries: Sequence[Entry], today: int) -> Log:
     item = station.item
     area = item.si("side_area")
-    first_day = min([station.since_day, today, *(entry.day for entry in entries[:1])])
+    opened = first_day(station, entries, today)
+    first = next((entry for entry in entries if entry.kind in ("feed", "switch") and entry.side), None)
     named = item.text("feeding_side")
-    if not named:
-        named = next(
-            (entry.side for entry in entries if entry.kind in ("feed", "switch") and entry.side), "a"
-        )
-        first = next((entry for entry in entries if entry.kind in ("feed", "switch")), None)
-        if first is not None and first.kind == "switch":
-            named = "b" if named == "a" else "a"
+    sure = bool(named) or first is not None
+    if not named and first is not None:
+        named = first.side if first.kind == "feed" else "a" if first.side == "b" else "b"
     return Log(
-        first_day=first_day,
+        first_day=opened,
         today=today,
         area_m2=area if area else _AREA_USUAL,
         area_known=bool(area),
         side_depth_m=item.si("side_depth"),
         start_side=_index(named),
+        start_sure=sure,
         start_worms_kg=item.si("start_worms"),
+        fed=_index(named),
+        day=opened,
     )
 
 
@@ -155,29 +200,37 @@ def _feed(log: Log, entry: Entry, place: Place) -> None:
     material = place.material(feedstock)
     dry = mass.kg * (1.0 - material.moisture_pct / 100.0)
     side = _index(entry.side)
-    log.acts.append(
-        Act(
-            entry.day,
-            "feed",
-            side,
-            dry,
-            mass.kg - dry,
-            dry * material.nitrogen_pct_dry / 100.0,
-            0.0,
-            0.5 * (mass.high - mass.low) / mass.kg if mass.kg > 0.0 else 0.0,
-            entry.id,
-        )
-    )
-    log.feeds.append(Fed(entry.day, side, feedstock, mass.kg, dry, entry.id))
+    spread = 0.5 * (mass.high - mass.low) / mass.kg if mass.kg > 0.0 else 0.0
+    nitrogen = dry * material.nitrogen_pct_dry / 100.0
+    act = Act(log.day, "feed", side, dry, mass.kg - dry, nitrogen, 0.0, spread, entry.id)
+    log.acts.append(act)
+    log.feeds.append(Fed(log.day, side, feedstock, mass.kg, dry, entry.id))
+    log.astray = [] if side == log.fed else [*log.astray, act]
+    if len(log.astray) >= _IMPLIED_FEEDS:
+        first = log.astray[0]
+        at = next(at for at in range(len(log.acts) - 1, -1, -1) if log.acts[at] is first)
+        turn = Act(first.day, "switch", side, id=first.id)
+        log.acts.insert(at, turn)
+        log.touched = min(log.touched, turn.day)
+        _turn(log, turn)
 
 
 def _water(log: Log, entry: Entry, place: Place) -> None:
     litres = place.litres(entry.data["amount"], entry.us)
-    log.acts.append(Act(entry.day, "water", _index(entry.side), water_kg=litres, id=entry.id))
+    log.acts.append(Act(log.day, "water", _index(entry.side), water_kg=litres, id=entry.id))
 
 
 def _switch(log: Log, entry: Entry, place: Place) -> None:
-    log.acts.append(Act(entry.day, "switch", _index(entry.side), id=entry.id))
+    log.astray = []
+    act = Act(log.day, "switch", _index(entry.side), id=entry.id)
+    if act.side != log.fed:
+        log.acts.append(act)
+        _turn(log, act)
+
+
+def _turn(log: Log, act: Act) -> None:
+    log.switches.append(act)
+    log.fed, log.astray = act.side, []
 
 
 def _castings(log: Log, entry: Entry, place: Place) -> None:
@@ -185,7 +238,7 @@ def _castings(log: Log, entry: Entry, place: Place) -> None:
     dry = mass.kg * (1.0 - _CASTINGS_MOISTURE / 100.0)
     what: What = "harvest" if entry.data["method"] == "after_migration" else "scrape"
     spread = 0.5 * (mass.high - mass.low) / mass.kg if mass.kg > 0.0 else 0.0
-    act = Act(entry.day, what, _index(entry.side), dry, mass.kg - dry, spread=spread, id=entry.id)
+    act = Act(log.day, what, _index(entry.side), dry, mass.kg - dry, spread=spread, id=entry.id)
     # A side is emptied pail by pail: what one day took from it is one harvest.
     for at in range(len(log.acts) - 1, -1, -1):
         earlier = log.acts[at]
@@ -209,30 +262,30 @@ def _reading(log: Log, entry: Entry, place: Place) -> None:
     if data.get("temperature") is not None:
         celsius = place.si(data["temperature"])
         for one in (FIRST, SECOND) if side == BOTH else (side,):
-            log.temperatures[one].append((entry.day, celsius))
+            log.temperatures[one].append((log.day, celsius))
     if data.get("air_temperature") is not None:
-        log.airs.append((entry.day, place.si(data["air_temperature"])))
+        log.airs.append((log.day, place.si(data["air_temperature"])))
     if data.get("moisture_pct") is not None:
         moisture, spread = float(data["moisture_pct"]), _METER_SPREAD
-        log.acts.append(Act(entry.day, "moisture", side, value=moisture, spread=spread, id=entry.id))
+        log.acts.append(Act(log.day, "moisture", side, value=moisture, spread=spread, id=entry.id))
     elif data.get("squeeze") in _SQUEEZE:
         low, moisture, high = _SQUEEZE[data["squeeze"]]
         log.acts.append(
-            Act(entry.day, "moisture", side, value=moisture, spread=0.5 * (high - low), id=entry.id)
+            Act(log.day, "moisture", side, value=moisture, spread=0.5 * (high - low), id=entry.id)
         )
     if data.get("depth") is not None and side != BOTH:
-        log.acts.append(Act(entry.day, "depth", side, value=place.si(data["depth"]), id=entry.id))
+        log.acts.append(Act(log.day, "depth", side, value=place.si(data["depth"]), id=entry.id))
 
 
 def _leftover(log: Log, entry: Entry, place: Place) -> None:
     value = _LEFT.get(entry.data["left"])
     if value is not None:
-        log.acts.append(Act(entry.day, "leftover", _index(entry.side), value=value, id=entry.id))
+        log.acts.append(Act(log.day, "leftover", _index(entry.side), value=value, id=entry.id))
 
 
 def _count(log: Log, entry: Entry, place: Place) -> None:
-    if not log.counts or log.counts[-1].day != entry.day:
-        log.counts.append(Count(entry.day))
+    if not log.counts or log.counts[-1].day != log.day:
+        log.counts.append(Count(log.day))
     count = log.counts[-1]
     side = _index(entry.side)
     scoops = entry.data["counts"]
@@ -248,37 +301,6 @@ def _signs(log: Log, entry: Entry, place: Place) -> None:
         log.signs[sign] = entry
 
 
-def _settle_switches(log: Log) -> None:
-    """Keep the switches that change the side fed, and add those that feeding shows."""
-    fed = log.start_side
-    astray: list[Act] = []
-    kept: list[Act] = []
-    for act in log.acts:
-        if act.what == "switch":
-            astray = []
-            if act.side != fed:
-                fed = act.side
-                kept.append(act)
-        elif act.what == "feed":
-            astray = [] if act.side == fed else [*astray, act]
-            if len(astray) >= _IMPLIED_FEEDS:
-                fed = act.side
-                kept.append(astray[0]._replace(what="switch", dry_kg=0.0, water_kg=0.0, nitrogen_kg=0.0))
-                astray = []
-    log.switches = kept
-    implied = {act.id: act for act in kept}
-    acts = []
-    for act in log.acts:
-        if act.what == "switch":
-            if act.id in implied:
-                acts.append(act)
-        else:
-            if act.what == "feed" and act.id in implied:
-                acts.append(implied[act.id])
-            acts.append(act)
-    log.acts = acts
-
-
 _READERS = {
     "feed": _feed,
     "water": _water,
@@ -289,6 +311,7 @@ _READERS = {
     "side_count": _count,
     "signs": _signs,
 }
+_day = attrgetter("day")
 _LEFT: Mapping[str, float] = {"none": 0.0, "some": 0.5, "most": 1.0}
 _SQUEEZE: Mapping[str, tuple[float, float, float]] = {
     name: (row["low"], row["value"], row["high"]) for name, row in sources.table("worms")["squeeze"].items()

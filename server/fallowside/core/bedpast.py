@@ -6,7 +6,7 @@ from math import sqrt
 from typing import NamedTuple
 
 from fallowside.core import sources, warmth, wormbed
-from fallowside.core.bedlog import BOTH, FIRST, SECOND, Act, Log
+from fallowside.core.bedlog import BOTH, FIRST, SECOND, Act, Log, between
 from fallowside.core.numeric import exp
 from fallowside.core.place import Place
 from fallowside.core.wormbed import Conditions, Rates, Side
@@ -123,7 +123,7 @@ def copy(past: Past) -> Past:
 
 def run_to(past: Past, day: int, log: Log, warm: Sequence[warmth.Warmth], rates: Rates) -> Past:
     """Carry a bed to the morning of a day, acts of the log and days of the model in turn."""
-    acts = [act for act in log.acts if past.day <= act.day < day]
+    acts = between(log, past.day, day)
     at = 0
     while past.day < day:
         todays = at
@@ -143,10 +143,9 @@ def run_to(past: Past, day: int, log: Log, warm: Sequence[warmth.Warmth], rates:
     return past
 
 
-def run(past: Past, log: Log, warm: Sequence[warmth.Warmth], rates: Rates) -> Past:
-    """Carry a bed to today and through what was done today so far."""
-    run_to(past, log.today, log, warm, rates)
-    _acts(past, [act for act in log.acts if act.day == log.today], log, warm, rates)
+def live_today(past: Past, log: Log, warm: Sequence[warmth.Warmth], rates: Rates) -> Past:
+    """Carry a bed from this morning through what was done today so far."""
+    _acts(past, between(log, past.day, past.day + 1), log, warm, rates)
     return past
 
 

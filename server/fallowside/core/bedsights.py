@@ -30,11 +30,12 @@ class Verdict(NamedTuple):
 
 
 def sights(acts: Sequence[Act], count: Count | None, clumping: float) -> tuple[Sight, ...]:
-    """Give what one day's acts and scoops tell."""
+    """Give what one day's acts and scoops tell; of a side looked at twice, the last look."""
     found = []
     if count is not None:
         found.append(Sight("count", FIRST, _clumps(count, clumping)))
-    for act in acts:
+    last = {(act.what, act.side): act for act in acts}
+    for act in last.values():
         if act.what == "depth" and act.value > 0.0:
             found.append(Sight("depth", act.side, (log(act.value), _SPREAD_DEPTH)))
         elif act.what == "leftover":

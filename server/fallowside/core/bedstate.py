@@ -17,6 +17,7 @@ def state(view: View) -> dict[str, object]:
     past = view.past
     return {
         "feeding_side": NAMES[past.fed],
+        **{f"side_{name}_name": view.station.item.text(f"side_{name}_name") for name in NAMES},
         "sides": {NAMES[side]: _side(view, side) for side in (FIRST, SECOND)},
         "share": _share(view),
         "scoops_needed": _scoops_needed(view),

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from fallowside.core import rotation, sources, wormbed
-from fallowside.core.bedlog import FIRST, SECOND, Act, Log
+from fallowside.core.bedlog import FIRST, SECOND, Act, Log, between
 from fallowside.core.bedpast import Past
 from fallowside.core.bedsights import Sight, sights
 from fallowside.core.numeric import exp
@@ -42,12 +42,16 @@ class Step(NamedTuple):
 
 
 class Bed(NamedTuple):
-    """Both sides under one draw, without water and nitrogen. [kg]."""
+    """Both sides under one draw, without water and nitrogen. [kg].
+
+    `shrunk` is the exponent by which the last feed of each side has shrunk since.
+    """
 
     scraps: tuple[float, float]
     castings: tuple[float, float]
     worms: tuple[float, float]
     staying: tuple[float, float]
+    shrunk: tuple[float, float] = (0.0, 0.0)
 
 
 class Guess(NamedTuple):
@@ -87,9 +91,7 @@ def past_steps(
     feeds: dict[int, list[float]] = {}
     restarts: dict[int, list[bool]] = {}
     last_feed = [first_day, first_day]
-    for act in log.acts:
-        if act.day < first_day or act.day > last_day:
-            continue
+    for act in between(log, first_day, last_day + 1):
         if act.what == "feed":
             feeds.setdefault(act.day, [0.0, 0.0])[act.side] += act.dry_kg
             last_feed[act.side] = act.day
@@ -97,6 +99,8 @@ def past_steps(
             acts.setdefault(act.day, []).append(act)
             if act.what == "leftover":
                 restarts.setdefault(last_feed[act.side], [False, False])[act.side] = True
+    for side in (FIRST, SECOND):
+        restarts.setdefault(last_feed[side], [False, False])[side] = True
     counts = {count.day: count for count in log.counts if count.paired and seen_from <= count.day <= last_day}
     clumping = rotation.clumping([scoops for count in log.counts for scoops in count.counts])
     seen = sights(acts.get(first_day, []), counts.get(first_day), clumping)
@@ -227,7 +231,7 @@ def replay(
     rates, warmth = guess.rates, guess.warmth
     scraps, castings = list(start.scraps), list(start.castings)
     worms, staying = list(start.worms), list(start.staying)
-    shrunk = [0.0, 0.0]
+    shrunk = list(start.shrunk)
     half, full = rates.half_saturation * area_m2, rates.capacity * area_m2
     expected: list[float] = []
     for step in made:
@@ -271,7 +275,11 @@ def replay(
             else:
                 _take(act, fed, scraps, castings, worms, staying)
     return expected, Bed(
-        (scraps[0], scraps[1]), (castings[0], castings[1]), (worms[0], worms[1]), (staying[0], staying[1])
+        (scraps[0], scraps[1]),
+        (castings[0], castings[1]),
+        (worms[0], worms[1]),
+        (staying[0], staying[1]),
+        (shrunk[0], shrunk[1]),
     )
 
 

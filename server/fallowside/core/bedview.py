@@ -4,17 +4,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf, isfinite
 
-from fallowside.core import bedahead, bedcare, bedlog, bedpast, forecast, rotation, sources
+from fallowside.core import bedahead, bedcare, bedpast, forecast, rotation, sources
 from fallowside.core.bedahead import Dates, Setting
 from fallowside.core.bedlog import Count, Log
+from fallowside.core.bedmemo import Memo
 from fallowside.core.bedpast import Past
-from fallowside.core.entries import Entry, Moment
 from fallowside.core.forecast import Belief
 from fallowside.core.place import Place, Station
 from fallowside.core.shapes import Because, Figure, figure, iso
 from fallowside.core.span import Span
 from fallowside.core.warmth import Warmth
-from fallowside.core.wormbed import Rates
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,16 +39,11 @@ class View:
         return self.warm[side].mean_c[at], self.warm[side].spread_c[at]
 
 
-def view_of(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -> View:
+def view_of(station: Station, log: Log, place: Place, memo: Memo) -> View:
     """Work out everything a bed's plan is read off from."""
-    log = bedlog.read(station, entries, place, at.day)
-    warm = bedpast.warmths(log, place)
-    base = Rates()
-    anchor = bedpast.run_to(bedpast.start(log), forecast.window(log)[1], log, warm, base)
-    past = bedpast.run(bedpast.copy(anchor), log, warm, base)
-    known = forecast.learn(past, log, warm, base)
-    belief = forecast.believe(past, log, warm, base, known)
-    past = bedpast.run(anchor, log, warm, belief.middle().rates)
+    known, warm = memo.known(log, place), memo.warm(log, place)
+    belief = forecast.believe_today(known.belief, known.past, log, warm)
+    past = bedpast.live_today(bedpast.copy(known.past), log, warm, known.rates)
     set_ = bedahead.setting(past, log)
     dates = bedahead.dates(belief, past, log, set_, warm)
     fed = bedcare.recent_mix(past, log, place)

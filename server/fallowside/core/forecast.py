@@ -75,7 +75,6 @@ class Belief:
         beds: The bed today under each.
         base: Parameters at the middle of the prior.
         seen: Sights that taught something.
-        effective: Draws of equal weight that would be worth as much.
     """
 
     draws: tuple[Draw, ...]
@@ -83,7 +82,6 @@ class Belief:
     beds: tuple[Bed, ...]
     base: Rates
     seen: int
-    effective: float
 
     def span(self, values: Sequence[float]) -> Span:
         """Give the 10, 50 and 90 % points of one value per draw."""
@@ -242,11 +240,13 @@ class _Case:
     def __init__(
         self, past: Past, log: Log, base: Rates, prior: Gaussian, steps: list[Step], first: int
     ) -> None:
-        morning = past.before[first - log.first_day]
+        at = first - log.first_day
+        begun = at < len(past.before)
+        one, two = past.before[at].sides if begun else past.sides
         self.steps, self.prior = steps, prior
         self.sights = [sight for step in steps for sight in step.sights]
-        self.base, self.fed, self.area_m2 = base, morning.fed, log.area_m2
-        one, two = morning.sides
+        self.base, self.area_m2 = base, log.area_m2
+        self.fed = past.before[at].fed if begun else past.fed
         self.start = Bed(
             (one.scraps_kg, two.scraps_kg),
             (one.castings_kg, two.castings_kg),
@@ -298,10 +298,32 @@ def believe(past: Past, log: Log, warm: Sequence[Warmth], base: Rates, known: Ga
         credible.append(case.credibility(point, expected) - density)
         draws.append(_draw(point, normal[len(LEARNED) :], base))
         beds.append(bed)
-    weights = _weights(credible)
-    return Belief(
-        tuple(draws), weights, tuple(beds), base, len(case.sights), 1.0 / gaussian.dot(weights, weights)
-    )
+    weights = _weights(credible, (1.0,) * DRAWS)
+    return Belief(tuple(draws), weights, tuple(beds), base, len(case.sights))
+
+
+def believe_today(belief: Belief, past: Past, log: Log, warm: Sequence[Warmth]) -> Belief:
+    """Take in what was done and seen today so far: the same draws, weighed anew.
+
+    Args:
+        belief: What was believed this morning.
+        past: The bed this morning.
+        log: What was logged, today included.
+        warm: Temperature of both sides.
+    """
+    (today,) = past_steps(past, log, warm, past.day, past.day, past.day)
+    if not today.acts and not today.sights:
+        return belief
+    credible, beds = [], []
+    for draw, bed in zip(belief.draws, belief.beds, strict=True):
+        expected, later = replay(draw.guess, bed, past.fed, (today,), log.area_m2)
+        total = 0.0
+        for sight, one in zip(today.sights, expected, strict=True):
+            total += verdict(sight, one).log
+        credible.append(_TRUST * total)
+        beds.append(later)
+    weights = _weights(credible, belief.weights) if today.sights else belief.weights
+    return replace(belief, weights=weights, beds=tuple(beds), seen=belief.seen + len(today.sights))
 
 
 def _draw(point: Point, ahead: Point, base: Rates) -> Draw:
@@ -314,13 +336,38 @@ def _draw(point: Point, ahead: Point, base: Rates) -> Draw:
     return Draw(guess, changed, ahead[0], point)
 
 
-def _weights(credible: Sequence[float]) -> tuple[float, ...]:
+def _weights(credible: Sequence[float], before: Sequence[float]) -> tuple[float, ...]:
+    """Weigh draws by their credibility, and by what each weighed before.
+
+    Where few draws would keep nearly all the weight, an interval would rest on these few by chance: the
+    differences of credibility then count for less, just so much that enough draws keep a say.
+    """
     best = max(credible)
-    raw = [exp(one - best) for one in credible]
+    off = [one - best for one in credible]
+    weights = _shares(off, before, 1.0)
+    if _worth(weights) >= _LEAST_WORTH:
+        return weights
+    low, high = 0.0, 1.0
+    for _ in range(_HALVED):
+        middle = 0.5 * (low + high)
+        if _worth(_shares(off, before, middle)) >= _LEAST_WORTH:
+            low = middle
+        else:
+            high = middle
+    return _shares(off, before, low)
+
+
+def _shares(off: Sequence[float], before: Sequence[float], by: float) -> tuple[float, ...]:
+    raw = [weight * exp(by * one) for one, weight in zip(off, before, strict=True)]
     total = 0.0
     for one in raw:
         total += one
     return tuple(one / total for one in raw)
+
+
+def _worth(weights: Sequence[float]) -> float:
+    """Give how many draws of equal weight would be worth as much."""
+    return 1.0 / gaussian.dot(weights, weights)
 
 
 def _peak(case: _Case, rounds: int) -> Gaussian:
@@ -380,6 +427,7 @@ def _slopes(
 
 
 _TABLE_HALF, _TABLE_FINE = 32, 8.0
+_LEAST_WORTH, _HALVED = sources.value("worms.draws_least"), 12
 _ROUNDS, _ROUNDS_OLDER, _HALVINGS = 4, 3, 4
 _LAST_TURNS, _LEARNED_TURNS = 2, 3
 _NUDGE, _ENOUGH, _EDGE = 0.05, 0.1, 4.0

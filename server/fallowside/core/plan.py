@@ -15,6 +15,7 @@ from typing import Any
 
 from fallowside.core import (
     bed,
+    bedmemo,
     colony,
     hive,
     jobs,
@@ -60,7 +61,7 @@ def _forgetful(look: Callable[[Station, Sequence[Entry], Place, Moment], Station
 
 
 _ROOMS: Mapping[str, _Room] = {
-    "bed": _forgetful(bed.look),
+    "bed": _Room(bed.look, bedmemo.Memo),
     "bin": _Room(larvaebin.look, colony.Memo),
     "pond": _forgetful(pond.look),
     "hive": _forgetful(hive.look),

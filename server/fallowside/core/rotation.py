@@ -7,6 +7,7 @@ scoop counts and is to be shown as 'learned from your own counts, not validated 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from fallowside.core import sources
@@ -22,6 +23,8 @@ DueReason = Literal["depth", "castings", "backlog"]
 _JEFFREYS = 0.5
 _MOST_SCOOPS = 500
 _MOST_CLUMPED = 100.0
+_KEPT = 1024
+"""Answers kept, since one more entry asks for the same shares again."""
 
 
 # -- share on the feeding side -------------------------------------------------------------------
@@ -126,14 +129,21 @@ def scoops_needed(
     (2, 6)
     """
     require("width", width, 0.01, 1.0, "of the share")
+    require("level", level, 1e-6, 1.0 - 1e-6, "of the probability")
+    return _enough(feeding_mean, resting_mean, width, level, dispersion, volume_ratio)
 
-    tail = 0.5 * (1.0 - require("level", level, 1e-6, 1.0 - 1e-6, "of the probability"))
+
+@lru_cache(maxsize=_KEPT)
+def _enough(
+    feeding_mean: float, resting_mean: float, width: float, level: float, dispersion: float, ratio: float
+) -> int:
+    tail = 0.5 * (1.0 - level)
 
     def wide(scoops: int) -> float:
         fed = feeding_mean * scoops / dispersion + _JEFFREYS
         resting = resting_mean * scoops / dispersion + _JEFFREYS
         low, high = beta_quantile(fed, resting, tail), beta_quantile(fed, resting, 1.0 - tail)
-        return _reweighed(high, volume_ratio) - _reweighed(low, volume_ratio)
+        return _reweighed(high, ratio) - _reweighed(low, ratio)
 
     few, enough = 0, 1
     while wide(enough) > width:
@@ -151,6 +161,7 @@ def scoops_needed(
     return enough
 
 
+@lru_cache(maxsize=_KEPT)
 def _beta_span(shape_fed: float, shape_resting: float, level: float, ratio: float) -> Span:
     tail = 0.5 * (1.0 - level)
     low, mid, high = (beta_quantile(shape_fed, shape_resting, at) for at in (tail, 0.5, 1.0 - tail))

@@ -38,10 +38,16 @@ def show(console: Console, plan: Plan) -> None:
 def _station(station: StationPlan, today: date) -> RenderableType:
     head = Text.assemble(("▌", _tone(station)), " ", (station["name"], "station"))
     blocks: list[tuple[str, list[RenderableType]]] = [
-        ("terminal.today", [_ration(station["ration"])] if station["ration"] else []),
-        ("terminal.ahead", _rows(_ahead(one, today) for one in station["ahead"])),
-        ("terminal.to_do", _rows(_job(one, today) for one in station["jobs"][:_JOBS_SHOWN])),
-        ("terminal.care", [*map(_warning, station["warnings"]), *_cautions(station["jobs"][:_JOBS_SHOWN])]),
+        ("terminal.today", [_ration(station["ration"], station)] if station["ration"] else []),
+        ("terminal.ahead", _rows(_ahead(one, station, today) for one in station["ahead"])),
+        ("terminal.to_do", _rows(_job(one, station, today) for one in station["jobs"][:_JOBS_SHOWN])),
+        (
+            "terminal.care",
+            [
+                *(_warning(one, station) for one in station["warnings"]),
+                *_cautions(station["jobs"][:_JOBS_SHOWN]),
+            ],
+        ),
     ]
     table = _grid(6, None)
     for label, lines in blocks:
@@ -67,23 +73,23 @@ def _grid(*widths: int | None) -> Table:
     return table
 
 
-def _ration(ration: Ration) -> Text:
-    side = _side(ration["side"]) if ration["side"] else ""
+def _ration(ration: Ration, station: StationPlan) -> Text:
+    side = _side(ration["side"], station) if ration["side"] else ""
     key = "terminal.ration_side" if side else "terminal.ration"
     key = key if ration["kg"] > 0 else "terminal.ration_nothing"
     line = Text(words.say(key, {"kg": ration["kg"], "side": side}), "figure")
     if ration["kg"] > 0:
         line.append(f"  {_range(ration['low'], ration['high'])}", "note")
     line.append(f"\n{_named('limit', ration['limit'], limit=ration['limit'])}")
-    line.append(f" {_because(ration)}", "note")
+    line.append(f" {_because(ration, station)}", "note")
     for one in ration["add"]:
         added = words.say("terminal.add", {"kg": one["kg"], "what": _feedstock(one["material"])})
-        line.append(f"\n{added}: {_because(one)}", "note")
+        line.append(f"\n{added}: {_because(one, station)}", "note")
     return line
 
 
-def _ahead(one: Ahead, today: date) -> tuple[Text, Text, Text]:
-    side = _side(one["side"]) if one["side"] else ""
+def _ahead(one: Ahead, station: StationPlan, today: date) -> tuple[Text, Text, Text]:
+    side = _side(one["side"], station) if one["side"] else ""
     what = Text(_named("ahead", one["what"], side=side, what=one["what"].replace("_", " ")))
     amount = one.get("amount")
     more = ""
@@ -94,8 +100,8 @@ def _ahead(one: Ahead, today: date) -> tuple[Text, Text, Text]:
     return what, Text(_day(one["due"], today), "figure"), Text("\n".join(filter(None, (span, more))), "note")
 
 
-def _job(one: Job, today: date) -> tuple[Text, Text, Text]:
-    side = f", {_side(one['side'])}" if one["side"] else ""
+def _job(one: Job, station: StationPlan, today: date) -> tuple[Text, Text, Text]:
+    side = f", {_side(one['side'], station)}" if one["side"] else ""
     what = Text(_named("job", one["what"], what=one["what"].replace("_", " ")) + side)
     when = Text(_day(one["due"], today), "late" if one["late"] else "figure")
     if one["late"]:
@@ -103,9 +109,14 @@ def _job(one: Job, today: date) -> tuple[Text, Text, Text]:
     return what, when, Text(_span(one["earliest"], one["latest"], today), "note")
 
 
-def _warning(one: Warning) -> Text:
-    side = f" ({_side(one['side'])})" if one["side"] else ""
-    line = Text(f"{_MARKS[one['level']]} {_because(one)}{side}", one["level"])
+def _care(station: StationPlan) -> list[RenderableType]:
+    warnings = (_warning(one, station) for one in station["warnings"])
+    return [*warnings, *_cautions(station["jobs"][:_JOBS_SHOWN])]
+
+
+def _warning(one: Warning, station: StationPlan) -> Text:
+    side = f" ({_side(one['side'], station)})" if one["side"] else ""
+    line = Text(f"{_MARKS[one['level']]} {_because(one, station)}{side}", one["level"])
     for remedy in one["remedies"]:
         line.append(f"\n  {words.say(remedy)}", "note")
     return line
@@ -138,9 +149,11 @@ def _foot(plan: Plan) -> RenderableType:
 # -- words ---------------------------------------------------------------------------------------
 
 
-def _because(one: Mapping[str, Any]) -> str:
+def _because(one: Mapping[str, Any], station: StationPlan) -> str:
     because = one["because"]
-    return words.say(because["key"], because["values"])
+    values = because["values"]
+    side = values.get("side")
+    return words.say(because["key"], {**values, "side": _side(side, station)} if side else values)
 
 
 def _named(room: str, name: str, **values: Any) -> str:
@@ -154,8 +167,10 @@ def _feedstock(name: str) -> str:
     return words.say(key).lower() if key in words.catalogue() else name
 
 
-def _side(side: str) -> str:
-    return words.say("terminal.side", {"side": side.upper()})
+def _side(side: str, station: StationPlan) -> str:
+    """Say a side by the name its people gave it."""
+    own = station["state"].get(f"side_{side}_name")
+    return str(own) if own else words.say("terminal.side", {"side": side.upper()})
 
 
 def _range(low: float | None, high: float | None) -> str:

@@ -1,0 +1,127 @@
+"""A bed's memo: whatever was kept of earlier looks, a plan is what a fresh fold would make, to the byte."""
+
+import random
+from typing import Any
+
+import pytest
+
+from fallowside.core import bedpast, forecast
+from fallowside.core.plan import Fold, plan_json
+from tests.logs import Raw, entry, kg, setups, time
+
+DAY = 24 * 60
+
+
+def careful(seed: int, days: int) -> list[Raw]:
+    """Make a bed's days in order: feeds, readings, looks, scoops, turns, harvests."""
+    dice = random.Random(seed)
+    fed, made = "a", setups()
+    for day in range(1, days):
+        minute = day * DAY + dice.randrange(600)
+        other = "b" if fed == "a" else "a"
+        todays: list[tuple[str, dict[str, Any]]] = []
+        if day % 2 == 0:
+            side = other if dice.random() < 0.1 else fed
+            todays.append(
+                ("feed", {"side": side, "feedstock": "vegetable_scraps", "amount": kg(dice.uniform(0.2, 2))})
+            )
+        if day % 3 == 0:
+            warm = {"value": round(dice.gauss(18, 4), 1), "unit": "degC"}
+            todays.append(("reading", {"side": fed, "temperature": warm, "squeeze": "drips"}))
+        if day % 5 == 0:
+            todays.append(("leftover", {"side": fed, "left": dice.choice(["none", "some", "most"])}))
+            todays.append(("reading", {"side": fed, "depth": {"value": dice.uniform(2, 20), "unit": "cm"}}))
+        if day % 11 == 0:
+            scoop = {"value": 0.5, "unit": "L"}
+            for side in "ab":
+                todays.append(
+                    (
+                        "side_count",
+                        {"side": side, "counts": [dice.randrange(20) for _ in range(4)], "scoop": scoop},
+                    )
+                )
+        if day % 37 == 0:
+            todays.append(
+                ("castings", {"side": other, "amount": kg(dice.uniform(2, 15)), "method": "after_migration"})
+            )
+            todays.append(("switch", {"side": other}))
+            fed = other
+        for number, (kind, fields) in enumerate(todays):
+            made.append(
+                {**entry(kind, minute + number, station="bed", **fields), "id": f"d{day:03d}-{number}"}
+            )
+    return made
+
+
+def test_a_bed_looked_at_after_every_entry_is_planned_as_by_a_fresh_fold() -> None:
+    log = careful(1, 60)
+    fold = Fold(log[: len(setups())])
+    for number, raw in enumerate(log[len(setups()) :], start=len(setups()) + 1):
+        fold.add([raw])
+        at = raw["at"][:10] + "T23:00:00+02:00"
+        kept = fold.plan_json(at)
+        if number % 9 == 0 or raw["kind"] in ("switch", "castings"):
+            assert kept == plan_json(log[:number], at)
+    assert fold.plan_json(log[-1]["at"]) == plan_json(log, log[-1]["at"])
+
+
+def test_an_entry_for_an_earlier_day_changes_what_was_known_this_morning() -> None:
+    log = careful(3, 60)
+    at = time(61 * DAY)
+    fold = Fold(log)
+    fold.plan_json(at)
+    late = [
+        entry("leftover", 41 * DAY, station="bed", side="a", left="most"),
+        entry("reading", 59 * DAY + 5, station="bed", temperature={"value": 9, "unit": "degC"}),
+        entry(
+            "side_count", 20 * DAY, station="bed", side="b", counts=[9, 30], scoop={"value": 1, "unit": "L"}
+        ),
+    ]
+    for number, raw in enumerate(late, start=1):
+        fold.add([raw])
+        assert fold.plan_json(at) == plan_json([*log, *late[:number]], at)
+
+
+def test_feeds_that_show_a_switch_nobody_logged_change_the_days_before() -> None:
+    log = [
+        *setups(),
+        *(
+            entry("feed", day * DAY, station="bed", side="a", feedstock="bread", amount=kg(1))
+            for day in range(1, 20)
+        ),
+    ]
+    astray = [
+        entry("feed", (20 + day) * DAY, station="bed", side="b", feedstock="bread", amount=kg(1))
+        for day in range(4)
+    ]
+    fold = Fold(log)
+    for number, raw in enumerate(astray, start=1):
+        fold.add([raw])
+        assert fold.plan_json(raw["at"]) == plan_json([*log, *astray[:number]], raw["at"])
+
+
+def test_one_more_entry_today_lives_no_day_and_learns_nothing_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    log = careful(4, 80)
+    at = time(80 * DAY)
+    fold = Fold(log)
+    fold.plan_json(at)
+
+    def refused(*_: object) -> Any:
+        raise AssertionError("the morning was worked out again")
+
+    for room, name in ((bedpast, "run_to"), (forecast, "learn"), (forecast, "believe")):
+        monkeypatch.setattr(room, name, refused)
+    fold.add([entry("feed", 80 * DAY - 5, station="bed", side="a", feedstock="bread", amount=kg(1))])
+    fold.add(
+        [
+            entry(
+                "side_count",
+                80 * DAY - 4,
+                station="bed",
+                side="a",
+                counts=[4],
+                scoop={"value": 1, "unit": "L"},
+            )
+        ]
+    )
+    fold.plan_json(at)
