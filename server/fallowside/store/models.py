@@ -145,3 +145,57 @@ class Alarm(SQLModel, table=True):
     first_us: int = Field(sa_column=_us())
     last_us: int = Field(sa_column=_us())
     seen_us: int | None = Field(default=None, sa_column=_us(nullable=True))
+
+
+class CalendarAddress(SQLModel, table=True):
+    """The secret address of a person's calendar. Only its hash is kept."""
+
+    __tablename__ = "calendar_address"
+
+    n: int | None = Field(default=None, primary_key=True)
+    place_n: int = Field(foreign_key="place.n")
+    person: str = Field(sa_column=Column(String(64), nullable=False))
+    hash: str = Field(sa_column=Column(String(64), nullable=False, unique=True))
+    made_us: int = Field(sa_column=_us())
+    fetched_us: int | None = Field(default=None, sa_column=_us(nullable=True))
+    ended_us: int | None = Field(default=None, sa_column=_us(nullable=True))
+
+
+class CalendarEvent(SQLModel, table=True):
+    """How often an event of a person's calendar has changed."""
+
+    __tablename__ = "calendar_event"
+
+    place_n: int = Field(primary_key=True, foreign_key="place.n")
+    person: str = Field(sa_column=Column(String(64), primary_key=True))
+    uid: str = Field(sa_column=Column(String(36), primary_key=True))
+    digest: str = Field(sa_column=Column(String(64), nullable=False))
+    """Hash of all a person sees of it."""
+    sequence: int
+    changed_us: int = Field(sa_column=_us())
+
+
+class Subscription(SQLModel, table=True):
+    """A browser that takes messages: where they go, and the keys they are sealed with."""
+
+    n: int | None = Field(default=None, primary_key=True)
+    place_n: int = Field(foreign_key="place.n")
+    person: str = Field(sa_column=Column(String(64), nullable=False))
+    hash: str = Field(sa_column=Column(String(64), nullable=False, unique=True))
+    """Of the endpoint, which is too long for an index."""
+    endpoint: str = Field(sa_column=Column(Text, nullable=False))
+    key: str = Field(sa_column=Column(String(100), nullable=False))
+    """The browser's public key, base64url."""
+    secret: str = Field(sa_column=Column(String(32), nullable=False))
+    """The secret it shares with us, base64url."""
+    language: str = Field(sa_column=Column(String(16), nullable=False))
+    made_us: int = Field(sa_column=_us())
+
+
+class Told(SQLModel, table=True):
+    """A matter a person was sent a message about, so that they get no other."""
+
+    place_n: int = Field(primary_key=True, foreign_key="place.n")
+    person: str = Field(sa_column=Column(String(64), primary_key=True))
+    matter: str = Field(sa_column=Column(String(200), primary_key=True))
+    told_us: int = Field(sa_column=_us())
