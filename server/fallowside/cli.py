@@ -178,6 +178,28 @@ def pair(context: typer.Context, data: DataFolder = None) -> None:
     pairing.show(outlet.console(), found.urls())
 
 
+@app.command()
+def calendar(
+    context: typer.Context,
+    person: Annotated[str, typer.Argument(metavar="PERSON", help="id of a person of the place")],
+    end: Annotated[bool, typer.Option("--end", help="end the address instead")] = False,
+    data: DataFolder = None,
+) -> None:
+    """Make the secret address of a person's calendar of reminders; the one before it ends."""
+    from fallowside.api import calendars, serving
+
+    settings = _settings(context, data)
+    with _open(settings) as database:
+        token = calendars.remade(database, person, _now_us(), end=end)
+    if token is None:
+        outlet.say(f"No calendar of {person} can be fetched any more")
+        return
+    found = serving.serving(settings.data)
+    for base in found.urls() if found else ["http://(where the server is reached)"]:
+        outlet.say((calendars.address_of(base, token), "figure"))
+    outlet.say(("Whoever has this address can read the reminders. It is shown only now.", "caution"))
+
+
 # -- reading -------------------------------------------------------------------------------------
 
 

@@ -27,6 +27,8 @@ CHECKS = [
     response_schema_conformance,
 ]
 OPERATIONS = {
+    "GET /api/calendar/{token}.ics",
+    "GET /api/calendars",
     "GET /api/health",
     "GET /api/held",
     "GET /api/me",
@@ -38,6 +40,8 @@ OPERATIONS = {
     "GET /api/report.xlsx",
     "GET /api/tally",
     "POST /api/alarms/seen",
+    "POST /api/calendars",
+    "POST /api/calendars/end",
     "POST /api/held/{ref}/allow",
     "POST /api/held/{ref}/drop",
     "POST /api/invitations",

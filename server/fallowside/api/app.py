@@ -7,6 +7,7 @@ from fastapi import Depends, FastAPI
 
 import fallowside
 from fallowside.api import (
+    calendars,
     clock,
     documents,
     health,
@@ -22,6 +23,7 @@ from fallowside.api import (
 from fallowside.api.guard import Guard
 from fallowside.api.signing import Door
 from fallowside.api.site import Missing, Site, built_app
+from fallowside.exchange import folded
 from fallowside.store.database import Database
 from fallowside.sync.intake import Intake
 
@@ -57,14 +59,16 @@ def build_app(
     )
     problems.install(app)
     intake = Intake(database)
+    kept = folded.Kept(database)
     routers = (
         syncing.router(database, intake, now_us),
-        plans.router(database, now_us),
+        plans.router(database, kept, now_us),
         reporting.router(database, now_us),
         holding.router(database, intake, now_us),
         health.router(database),
         pairing.router(database, door.people, now_us),
         phones.router(database, now_us),
+        calendars.router(database, kept, door.people, now_us),
         documents.router(app),
     )
     rules.complete(routers)

@@ -54,11 +54,10 @@ class Answers:
             return str(hand.value("SELECT log FROM place WHERE n = ?", place_n)), log.last_seq(hand, place_n)
 
 
-def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
-    """Give the routes of plan and tally."""
+def router(database: Database, kept: folded.Kept, now_us: Callable[[], int]) -> APIRouter:
+    """Give the routes of plan and tally; `kept` is the log kept folded."""
     routes = APIRouter(tags=["plan"])
     answers = Answers(database)
-    kept = folded.Kept(database)
 
     @routes.get("/api/plan", responses=documents.plan_responses(), response_class=Response)
     async def read_plan(

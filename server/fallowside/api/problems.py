@@ -85,7 +85,7 @@ def install(app: FastAPI) -> None:
     async def failed(request: Request, error: Exception) -> Response:
         assert isinstance(error, errors.StoreProblem)
         status = next((_STATUS[kind] for kind in type(error).__mro__ if kind in _STATUS), 500)
-        _log.error("%s %s: %s", request.method, request.url.path, error)
+        _log.error("%s: %s", _route(request), error)
         return answer(status, error.code, str(error))
 
     @app.exception_handler(RequestValidationError)
@@ -105,5 +105,11 @@ def install(app: FastAPI) -> None:
 
     @app.exception_handler(Exception)
     async def unexpected(request: Request, error: Exception) -> Response:
-        _log.exception("%s %s", request.method, request.url.path, exc_info=error)
+        _log.exception("%s", _route(request), exc_info=error)
         return answer(500, "internal", "the server failed at this; nothing of the call was saved")
+
+
+def _route(request: Request) -> str:
+    """Name the route of a call for the server's own log; what was put into its address may be a secret."""
+    route = request.scope.get("route")
+    return f"{request.method} {getattr(route, 'path', request.url.path)}"

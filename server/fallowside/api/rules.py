@@ -23,6 +23,11 @@ RULES: Mapping[str, Who] = {
     "POST /api/held/{ref}/drop": "sender",
     "GET /api/me": "sender",
     "POST /api/leave": "sender",
+    # Its address is a secret of its own, which only its person was shown.
+    "GET /api/calendar/{token}.ics": "anyone",
+    "GET /api/calendars": "reader",
+    "POST /api/calendars": "reader",
+    "POST /api/calendars/end": "reader",
     "GET /api/plan": "reader",
     "GET /api/tally": "reader",
     "GET /api/report.css": "reader",

@@ -109,8 +109,3 @@ def revise(
             )
         revised[event.uid] = there
     return revised
-
-
-def is_revised(known: dict[str, tuple[str, Revision]], events: Sequence[Planned]) -> bool:
-    """Tell whether all events stand as they were last counted."""
-    return all(known.get(event.uid, ("", None))[0] == event.digest for event in events)

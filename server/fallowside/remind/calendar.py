@@ -14,7 +14,6 @@ from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from icalendar import Alarm, Calendar, Event, Timezone, TimezoneDaylight, TimezoneStandard
 from icalendar.prop import vDDDTypes, vDuration
 
-from fallowside import words
 from fallowside.core.shapes import Matter, PersonPlan, Plan
 from fallowside.remind import clocks, wording
 
@@ -60,6 +59,11 @@ class Revision:
     changed_us: int
 
 
+def uid_of(log_name: str, matter: str) -> str:
+    """Give the UID of a matter: a UUID made of its id, other in each log."""
+    return str(uuid.uuid5(uuid.UUID(log_name), matter))
+
+
 def planned(plan: Plan, person: PersonPlan, log_name: str, language: str = "en") -> list[Planned]:
     """Give the events of a person's calendar, in order of time.
 
@@ -69,12 +73,11 @@ def planned(plan: Plan, person: PersonPlan, log_name: str, language: str = "en")
         log_name: The log's own name, a UUID: events of another log are others.
         language: Of the words.
     """
-    space = uuid.UUID(log_name)
     zone = clocks.zone_of(plan)
     last = (date.fromisoformat(plan["at"][:10]) + timedelta(days=_HORIZON_DAYS)).isoformat()
     events = [
         Planned(
-            uid=str(uuid.uuid5(space, matter["id"])),
+            uid=uid_of(log_name, matter["id"]),
             start=_start(matter, person, zone),
             title=wording.title(matter, plan, language),
             text=wording.detail(matter, plan, language),
@@ -84,7 +87,7 @@ def planned(plan: Plan, person: PersonPlan, log_name: str, language: str = "en")
         for matter in plan["reminders"]
         if matter["remind"] <= last
     ]
-    events += _rounds(plan, person, space, language)
+    events += _rounds(plan, person, log_name, language)
     return sorted(events, key=lambda one: (one.start.isoformat(), one.uid))
 
 
@@ -99,13 +102,13 @@ def _start(matter: Matter, person: PersonPlan, zone: tzinfo) -> datetime:
     return start
 
 
-def _rounds(plan: Plan, person: PersonPlan, space: uuid.UUID, language: str) -> Iterator[Planned]:
+def _rounds(plan: Plan, person: PersonPlan, log_name: str, language: str) -> Iterator[Planned]:
     for one in plan["roster"]["days"]:
         if person["id"] in one["people"]:
             yield Planned(
-                uid=str(uuid.uuid5(space, f"round {one['day']} {person['id']}")),
+                uid=uid_of(log_name, f"round {one['day']} {person['id']}"),
                 start=date.fromisoformat(one["day"]),
-                title=words.say("remind.round", {}, language),
+                title=wording.say("remind.round", {}, language),
                 text="",
                 path="#/round",
                 alarm=False,
@@ -132,7 +135,7 @@ def written(
     calendar.add("prodid", PRODUCT)
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
-    name = words.say("remind.calendar", {"place": plan["place"]["name"] or "Fallowside"}, language)
+    name = wording.say("remind.calendar", {"place": plan["place"]["name"] or "Fallowside"}, language)
     calendar.add("name", name)
     calendar.add("x-wr-calname", name)
     calendar.add("refresh-interval", vDuration(_FETCH_AGAIN), parameters={"VALUE": "DURATION"})

@@ -12,13 +12,13 @@ _SECOND = timedelta(seconds=1)
 
 
 def zone_of(plan: Plan) -> tzinfo:
-    """Give the time zone of a place; where none is set, or none is called so, the plan's own offset."""
+    """Give the time zone of a place; where none is set, or none is called so, the newest entry's offset."""
     named = plan["place"]["time_zone"]
     found = _zone(named) if named else None
     if found is not None:
         return found
-    offset = datetime.fromisoformat(plan["at"]).tzinfo
-    return offset or UTC
+    seen = [datetime.fromisoformat(one["last_seen"]["at"]) for one in plan["stations"] if one["last_seen"]]
+    return max(seen, default=datetime.fromisoformat(plan["at"])).tzinfo or UTC
 
 
 def is_zone(name: str) -> bool:
@@ -34,9 +34,7 @@ def is_zone(name: str) -> bool:
 def _zone(name: str) -> ZoneInfo | None:
     try:
         return ZoneInfo(name)
-    except (OSError, ValueError):  # unknown names are a kind of KeyError that is an OSError's cousin
-        return None
-    except KeyError:
+    except (KeyError, OSError, ValueError):  # unknown, a folder of names, a path that leads elsewhere
         return None
 
 

@@ -1,4 +1,4 @@
-"""Reminders: secret addresses of calendars, how often their events changed, phones to message, what was told."""
+"""Reminders: secret addresses of calendars, changes of their events, phones to message, what was told."""
 
 import sqlalchemy as sa
 from alembic import op
