@@ -3,7 +3,7 @@
 import os
 import signal
 import sys
-from pathlib import Path
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -11,8 +11,11 @@ import pytest
 from fallowside.store import integrity
 from fallowside.store.database import Database, Hand
 from fallowside.sync.intake import Intake
+from tests.conftest import Opener
 from tests.logs import kg, setups
-from tests.stores import feed, fresh, logged, send
+from tests.stores import feed, logged, send
+
+pytestmark = pytest.mark.both_databases
 
 BEFORE = [*setups()[:-3], feed(1, station="hive-2"), feed(2, amount=kg(-1))]
 STATION = {"kind": "setup", "what": "station", "item": "hive-2", "set": {"type": "bed"}}
@@ -26,7 +29,7 @@ CALL: list[Any] = [
 MOST_STATEMENTS = 200
 
 
-def dies_at(folder: Path, statement: int) -> bool:
+def dies_at(opening: Opener, statement: int) -> bool:
     """Sync in a child process that is killed just before a statement; False if it lived to the end."""
     child = os.fork()
     if child == 0:
@@ -43,7 +46,7 @@ def dies_at(folder: Path, statement: int) -> bool:
 
         Hand.run = counted(Hand.run)  # type: ignore[method-assign]
         Hand.run_many = counted(Hand.run_many)  # type: ignore[method-assign]
-        database = fresh(folder)
+        database = opening()
         send(Intake(database), CALL)
         os._exit(0)
     _, status = os.waitpid(child, 0)
@@ -56,8 +59,8 @@ def state(database: Database) -> tuple[list[Any], list[Any]]:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs fork")
-def test_a_death_at_any_statement_leaves_all_or_nothing(tmp_path: Path) -> None:
-    whole = fresh(tmp_path / "whole")
+def test_a_death_at_any_statement_leaves_all_or_nothing(new_store: Callable[[], Opener]) -> None:
+    whole = new_store()()
     send(Intake(whole), BEFORE)
     before = state(whole)
     send(Intake(whole), CALL)
@@ -67,12 +70,12 @@ def test_a_death_at_any_statement_leaves_all_or_nothing(tmp_path: Path) -> None:
 
     statements = 0
     for statement in range(1, MOST_STATEMENTS):
-        folder = tmp_path / str(statement)
-        database = fresh(folder)
+        opening = new_store()
+        database = opening()
         send(Intake(database), BEFORE)
         database.close()
-        died = dies_at(folder, statement)
-        database = fresh(folder)
+        died = dies_at(opening, statement)
+        database = opening()
         assert state(database) == (before if died else after)
         assert integrity.check(database).sound
         send(Intake(database), CALL)

@@ -1,7 +1,7 @@
-"""The database: durable, append-only, one writer, readers that see one instant, tables that migrate."""
+"""The database, whichever it is: append-only, readers that see one instant, tables that migrate."""
 
-import sqlite3
 import threading
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -10,12 +10,14 @@ from alembic.config import Config
 from alembic.script import ScriptDirectory
 from sqlalchemy import text
 
-from fallowside.store import database as databases
 from fallowside.store import errors, log, migrate
 from fallowside.store.database import Database
 from fallowside.sync.intake import Intake
+from tests.conftest import Opener
 from tests.logs import setups
-from tests.stores import feed, fresh, ids, send
+from tests.stores import feed, ids, send
+
+pytestmark = pytest.mark.both_databases
 
 MIGRATIONS = Path(migrate.__file__).with_name("migrations")
 
@@ -25,15 +27,6 @@ def config(connection: object) -> Config:
     made.set_main_option("script_location", str(MIGRATIONS))
     made.attributes["connection"] = connection
     return made
-
-
-def test_a_commit_survives_a_power_cut_and_pointers_are_kept(database: Database) -> None:
-    # FULL (2) with WAL: the log of commits is on the disk before a commit returns.
-    # https://www.sqlite.org/pragma.html#pragma_synchronous
-    with database.write() as hand:
-        assert hand.value("PRAGMA synchronous") == 2
-        assert hand.value("PRAGMA journal_mode") == "wal"
-        assert hand.value("PRAGMA foreign_keys") == 1
 
 
 @pytest.mark.parametrize("change", ["UPDATE entry SET kind = 'feed'", "DELETE FROM entry"])
@@ -85,18 +78,21 @@ def test_a_log_is_walked_to_its_end_page_by_page(
     assert ids(walked)[-1] == "feed-19"
 
 
-def test_opening_again_finds_what_was_written(tmp_path: Path) -> None:
-    first = fresh(tmp_path)
+def test_opening_again_finds_what_was_written(new_store: Callable[[], Opener]) -> None:
+    opening = new_store()
+    first = opening()
     send(Intake(first), setups())
     first.close()
-    again = fresh(tmp_path)
+    again = opening()
     assert len(list(log.lines(again))) == len(setups())
     again.close()
 
 
 def test_migrations_give_the_tables_that_the_models_describe(database: Database) -> None:
-    with migrate.engine(database.driver).connect() as connection:
+    engine = migrate.engine(database.driver)
+    with engine.connect() as connection:
         command.check(config(connection))
+    engine.dispose()
 
 
 def test_the_newest_migration_is_the_one_the_code_expects() -> None:
@@ -104,64 +100,13 @@ def test_the_newest_migration_is_the_one_the_code_expects() -> None:
     assert scripts.get_current_head() == migrate.HEAD
 
 
-def test_a_store_of_a_newer_version_is_left_alone(tmp_path: Path) -> None:
-    opened = fresh(tmp_path)
-    with migrate.engine(opened.driver).begin() as connection:
+def test_a_store_of_a_newer_version_is_left_alone(new_store: Callable[[], Opener]) -> None:
+    opening = new_store()
+    opened = opening()
+    engine = migrate.engine(opened.driver)
+    with engine.begin() as connection:
         connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
+    engine.dispose()
     opened.close()
     with pytest.raises(errors.NewerStore, match="newer fallowside"):
-        fresh(tmp_path)
-
-
-def test_somebody_elses_database_is_left_alone(tmp_path: Path) -> None:
-    with sqlite3.connect(tmp_path / databases.FILE_NAME) as other:
-        other.execute("CREATE TABLE letters (n INTEGER)")
-    other.close()
-    with pytest.raises(errors.Damaged, match="something else"):
-        fresh(tmp_path)
-
-
-def test_a_file_that_is_no_database_is_left_alone(tmp_path: Path) -> None:
-    (tmp_path / databases.FILE_NAME).write_bytes(b"Dear Maro, " * 1000)
-    with pytest.raises(errors.Damaged):
-        fresh(tmp_path)
-
-
-def test_a_folder_that_cannot_be_made_is_said_in_one_line(tmp_path: Path) -> None:
-    (tmp_path / "file").touch()
-    with pytest.raises(errors.Unreachable, match="can't be made"):
-        fresh(tmp_path / "file" / "data")
-
-
-@pytest.mark.parametrize("url", ["nonsense", "mysql://localhost/x", "sqlite:////nowhere/at/all.db"])
-def test_a_url_that_is_no_store_is_said_in_one_line(url: str) -> None:
-    with pytest.raises(errors.StoreProblem) as caught:
-        databases.at_url(url)
-    assert "\n" not in str(caught.value)
-
-
-def test_a_writer_that_waits_too_long_says_so(
-    database: Database, intake: Intake, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
-    send(intake, setups())
-    with database.write() as hand:
-        hand.run("PRAGMA busy_timeout = 10")
-    other = sqlite3.connect(tmp_path / databases.FILE_NAME, isolation_level=None)
-    other.execute("BEGIN IMMEDIATE")
-    with pytest.raises(errors.Busy, match="try again"):
-        send(intake, [feed(1)])
-    other.execute("ROLLBACK")
-    other.close()
-    assert send(intake, [feed(1)]).accepted == ["feed-1"]
-
-
-def test_a_full_disk_is_said_and_nothing_is_half_written(database: Database, intake: Intake) -> None:
-    send(intake, setups())
-    with database.write() as hand:
-        pages = hand.value("PRAGMA page_count")
-        hand.value(f"PRAGMA max_page_count = {pages + 2}")
-    with pytest.raises(errors.NoRoom, match="disk is full"):
-        send(intake, [feed(n, note="x" * 3000) for n in range(100)])
-    assert len(list(log.lines(database))) == len(setups())
-    # The writer was given up together with its limit; what comes next is saved.
-    assert send(intake, [feed(1)]).accepted == ["feed-1"]
+        opening()

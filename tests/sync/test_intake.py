@@ -13,6 +13,8 @@ from fallowside.sync.intake import Intake
 from tests.logs import Raw, entry, kg, setups, time
 from tests.stores import MINUTE_US, NOW_US, codes, feed, ids, logged, send
 
+pytestmark = pytest.mark.both_databases
+
 NAN = float("nan")
 STATION = {"id": "s-new", "what": "station", "item": "new", "set": {"type": "bed"}}
 

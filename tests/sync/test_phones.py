@@ -6,17 +6,22 @@ twice or late, an entry is wrong and mended later, two phones use one id, the se
 
 import json
 import tempfile
+from contextlib import ExitStack
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
+import pytest
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import Bundle, RuleBasedStateMachine, initialize, invariant, rule
 
+from fallowside.store import database as databases
 from fallowside.store import held, integrity
+from fallowside.store.database import Database
 from fallowside.sync import call, reply
 from fallowside.sync.intake import Intake
 from tests.logs import Raw, kg, setups
+from tests.postgres import Cluster
 from tests.stores import NOW_US, body, feed, fresh, logged
 
 PHONES = ("one", "two", "three")
@@ -58,18 +63,25 @@ class Phones(RuleBasedStateMachine):
 
     @initialize()
     def begin(self) -> None:
-        self.folder = tempfile.TemporaryDirectory()
-        self.database = fresh(Path(self.folder.name))
+        self.closing = ExitStack()
+        self.make_store()
+        self.database = self.open()
         self.intake = Intake(self.database)
         self.phones = {name: Phone(name) for name in PHONES}
         self.numbers = iter(range(10_000))
         self.promised: dict[str, Raw] = {}
 
+    def make_store(self) -> None:
+        self.folder = Path(self.closing.enter_context(tempfile.TemporaryDirectory()))
+
+    def open(self) -> Database:
+        return fresh(self.folder)
+
     def teardown(self) -> None:
         if hasattr(self, "database"):
             self.settle()
             self.database.close()
-            self.folder.cleanup()
+            self.closing.close()
 
     def answer(self, sent: bytes) -> bytes:
         read = call.read(sent)
@@ -125,7 +137,7 @@ class Phones(RuleBasedStateMachine):
     @rule()
     def start_anew(self) -> None:
         self.database.close()
-        self.database = fresh(Path(self.folder.name))
+        self.database = self.open()
         self.intake = Intake(self.database)
 
     @invariant()
@@ -155,5 +167,25 @@ class Phones(RuleBasedStateMachine):
         assert integrity.check(self.database).sound
 
 
+class PhonesOfPostgres(Phones):
+    """The same, with a server that keeps its log in PostgreSQL."""
+
+    cluster: ClassVar[Cluster]
+
+    def make_store(self) -> None:
+        self.url = self.cluster.store()
+        self.closing.callback(self.cluster.drop, self.url)
+
+    def open(self) -> Database:
+        return databases.at_url(self.url)
+
+
+@pytest.fixture
+def phones_cluster(cluster: Cluster) -> None:
+    PhonesOfPostgres.cluster = cluster
+
+
 Phones.TestCase.settings = settings(max_examples=40, stateful_step_count=25, deadline=None)
+PhonesOfPostgres.TestCase.settings = settings(max_examples=20, stateful_step_count=25, deadline=None)
 TestPhones = Phones.TestCase
+TestPhonesOfPostgres = pytest.mark.usefixtures("phones_cluster")(PhonesOfPostgres.TestCase)

@@ -3,16 +3,20 @@
 import threading
 from concurrent.futures import ThreadPoolExecutor
 
+import pytest
+
 from fallowside.store import integrity
 from fallowside.store.database import Database
 from fallowside.sync.intake import Intake
 from tests.logs import setups
 from tests.stores import feed, ids, send
 
-WRITERS, CALLS, ENTRIES = 8, 20, 5
+pytestmark = pytest.mark.both_databases
+
+WRITERS, CALLS, ENTRIES = 50, 8, 5
 
 
-def test_a_reader_sees_each_entry_once_while_eight_threads_write(database: Database) -> None:
+def test_a_reader_sees_each_entry_once_while_fifty_write(database: Database) -> None:
     send(Intake(database), setups())
     doors = [Intake(database) for _ in range(WRITERS)]
     done = threading.Event()

@@ -87,10 +87,8 @@ class Database:
     def read(self) -> Iterator[Hand]:
         """Open a transaction that sees one instant of the database and changes nothing."""
         with self._ours():
-            connection = self._taken()
+            connection, cursor = self._begun(self.driver.begin_read)
             try:
-                cursor = connection.cursor()
-                cursor.execute(self.driver.begin_read)
                 yield Hand(cursor, self.driver)
                 cursor.execute("ROLLBACK")
             except BaseException:
@@ -107,8 +105,8 @@ class Database:
         """
         with self._ours():
             if self.postgres:
-                connection = self._taken()
-                with self._committing(connection) as hand:
+                connection, cursor = self._begun(self.driver.begin_write)
+                with self._committing(connection, cursor) as hand:
                     yield hand
                 self._give_back(connection)
                 return
@@ -116,7 +114,8 @@ class Database:
                 connection = self._writer or self.driver.connect()
                 # A writer whose transaction failed in any way is not used again.
                 self._writer = None
-                with self._committing(connection) as hand:
+                cursor = self._begin(connection, self.driver.begin_write)
+                with self._committing(connection, cursor) as hand:
                     yield hand
                 self._writer = connection
 
@@ -128,10 +127,8 @@ class Database:
             self._idle, self._writer = [], None
 
     @contextmanager
-    def _committing(self, connection: Any) -> Iterator[Hand]:
+    def _committing(self, connection: Any, cursor: Any) -> Iterator[Hand]:
         try:
-            cursor = connection.cursor()
-            cursor.execute(self.driver.begin_write)
             yield Hand(cursor, self.driver)
             cursor.execute("COMMIT")
             cursor.close()
@@ -141,13 +138,24 @@ class Database:
                 connection.close()
             raise
 
-    def _taken(self) -> Any:
+    def _begun(self, begin: str) -> tuple[Any, Any]:
+        """Take a connection and begin on it; pass over those that were cut while nobody used them."""
         while self._idle:
-            with suppress(IndexError):
+            with suppress(IndexError, self.driver.error):
                 connection = self._idle.pop()
-                if not getattr(connection, "broken", False):
-                    return connection
-        return self.driver.connect()
+                return connection, self._begin(connection, begin)
+        connection = self.driver.connect()
+        return connection, self._begin(connection, begin)
+
+    def _begin(self, connection: Any, begin: str) -> Any:
+        try:
+            cursor = connection.cursor()
+            cursor.execute(begin)
+            return cursor
+        except BaseException:
+            with suppress(self.driver.error):
+                connection.close()
+            raise
 
     def _give_back(self, connection: Any) -> None:
         if len(self._idle) < _IDLE_CONNECTIONS:

@@ -26,6 +26,13 @@ _PRAGMAS = (
     f"PRAGMA journal_size_limit = {_JOURNAL_BYTES}",
 )
 
+_BEGIN_POSTGRES = (
+    "BEGIN ISOLATION LEVEL READ COMMITTED; "
+    f"SET LOCAL lock_timeout = {round(1000 * BUSY_S)}; "
+    # A server set to answer before a commit is on the disk is overruled; a stricter one is left alone.
+    "SELECT set_config('synchronous_commit', 'on', true) WHERE current_setting('synchronous_commit') = 'off'"
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Driver:
@@ -99,7 +106,7 @@ def _postgres(url: str) -> Driver:
         postgres=True,
         connect=lambda: psycopg.connect(url, autocommit=True),
         begin_read="BEGIN ISOLATION LEVEL REPEATABLE READ, READ ONLY",
-        begin_write="BEGIN",
+        begin_write=_BEGIN_POSTGRES,
         error=psycopg.Error,
         integrity_error=psycopg.IntegrityError,
     )

@@ -67,6 +67,11 @@ def translated(error: Exception) -> StoreProblem:
         return Damaged(f"the store is hurt ({error}); restore a backup, or run `fallowside check`")
     if code == sqlite3.SQLITE_READONLY:
         return Unreachable("the store can't be written: its file or folder is read-only")
-    if getattr(error, "sqlstate", None) == "53100":
+    state = getattr(error, "sqlstate", None)
+    if state == "53100":
         return NoRoom("the database's disk is full: nothing was saved; make room, then send again")
-    return Unreachable(f"the store can't be reached: {str(error).strip() or type(error).__name__}")
+    if state in ("55P03", "40P01", "53300"):
+        # A lock waited for too long, two that wait for each other, no connection left.
+        return Busy("the database is busy with others; try again in a moment")
+    said = " ".join(str(error).split()) or type(error).__name__
+    return Unreachable(f"the store can't be reached: {said}")
