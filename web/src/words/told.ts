@@ -53,8 +53,8 @@ export function choiceWords(field: string, value: unknown): string {
 export function feedstockWords(id: string, holding: Holding): string {
   const name = holding.feedstocks.value.find((one) => one.id === id)?.name;
   if (name) return name;
-  const key = [`material.${id}`, `app.feedstock.${id}`].find(has);
-  return key ? t(key) : id.replaceAll("_", " ");
+  const key = `feedstock.${id}`;
+  return has(key) ? t(key) : id.replaceAll("_", " ");
 }
 
 const FRACTIONS: Readonly<Record<string, string>> = {
