@@ -41,6 +41,11 @@ Host = Annotated[
     str | None,
     typer.Option("--host", help="address to serve on; 0.0.0.0 lets the whole network in [127.0.0.1]"),
 ]
+Home = Annotated[bool, typer.Option("--home", help="for the phones of a house: https by its own certificate")]
+BehindProxy = Annotated[
+    str | None,
+    typer.Option("--behind-proxy", metavar="NAME", help="a proxy on this machine serves it as https://NAME"),
+]
 Port = Annotated[int | None, typer.Option("--port", help="port to serve on [8000]", min=0, max=65535)]
 
 _BAD_USE: type[Exception] = typer.BadParameter.__bases__[0].__bases__[0]
@@ -106,11 +111,22 @@ def _every(
 
 
 @app.command()
-def serve(context: typer.Context, host: Host = None, port: Port = None, data: DataFolder = None) -> None:
+def serve(
+    context: typer.Context,
+    home: Home = False,
+    behind_proxy: BehindProxy = None,
+    host: Host = None,
+    port: Port = None,
+    data: DataFolder = None,
+) -> None:
     """Serve the app and the log to browsers and phones, until stopped."""
-    settings = _settings(context, data, host=host, port=port)
+    if home and behind_proxy:
+        raise BadArgument("--home makes https itself; behind a proxy leave it out")
+    if home and host is None:
+        host = "0.0.0.0"
+    settings = _settings(context, data, host=host, port=port, behind_proxy=behind_proxy)
     with _open(settings) as database:
-        _serve(settings, database)
+        _serve(settings, database, home=home)
 
 
 @app.command()
@@ -140,42 +156,83 @@ def demo(
             _serve(settings, database)
 
 
-def _serve(settings: Settings, database: Database) -> None:
+def _serve(settings: Settings, database: Database, *, home: bool = False) -> None:
     from fallowside.api import serving
+    from fallowside.terminal import pairing
 
     def started(where: serving.Serving) -> None:
-        for url in where.urls():
-            outlet.say("Serving on ", (url, "figure"))
-        outlet.say((f"Log: {'PostgreSQL' if settings.database_url else settings.data}", "note"))
-        if where.only_this_machine:
-            outlet.say(
-                ("Only this machine can reach it; --host 0.0.0.0 lets phones of your network in.", "note")
-            )
-        else:
-            outlet.say(
-                ("No sign-in yet: whoever reaches this address can read and write the log.", "caution")
-            )
+        where_log = "PostgreSQL" if settings.database_url else str(settings.data)
+        pairing.show_started(outlet.console(), where, where_log)
 
-    serving.serve(settings.data, database, settings.host, settings.port, settings.other_names, started)
+    manner = serving.Manner(
+        settings.host,
+        settings.port,
+        tuple(settings.other_names),
+        settings.behind_proxy,
+        home,
+        settings.sign_in,
+    )
+    serving.serve(settings.data, database, manner, started)
+
+
+# -- phones --------------------------------------------------------------------------------------
 
 
 @app.command()
-def pair(context: typer.Context, data: DataFolder = None) -> None:
-    """Show the address of the running server, and a code for a phone's camera."""
+def pair(
+    context: typer.Context,
+    person: Annotated[
+        str | None, typer.Option("--for", metavar="NAME", help="whose phone it is [the first host]")
+    ] = None,
+    data: DataFolder = None,
+) -> None:
+    """Show a link, and a code for a phone's camera, that lets one phone in."""
+    from fallowside.access import door
+    from fallowside.api import pairing as links
     from fallowside.api import serving
     from fallowside.terminal import pairing
 
     settings = _settings(context, data)
     found = serving.serving(settings.data)
     if found is None:
+        raise Unreachable("no server is running on this data folder; start one: fallowside serve --home")
+    if found.open:
         raise Unreachable(
-            "no server is running on this data folder; start one: fallowside serve --host 0.0.0.0"
+            "the server only listens to this machine; for phones start it so: fallowside serve --home"
         )
-    if found.only_this_machine:
-        raise Unreachable(
-            "the server only listens to this machine; for phones start it so: fallowside serve --host 0.0.0.0"
-        )
-    pairing.show(outlet.console(), found.urls())
+    with _open(settings) as database:
+        made, whose = door.invite(database, person, _now_us())
+        people = door.people(database)
+        link = links.pairing_link(found.addresses[0], made.code)
+        console = outlet.console()
+        pairing.show_link(console, found, link, made.spaced, pairing.whose(people, whose))
+
+
+@app.command()
+def phones(context: typer.Context, data: DataFolder = None) -> None:
+    """List the phones that are let in, and when each was last seen."""
+    from fallowside.access import door
+    from fallowside.terminal import pairing
+
+    with _open(_settings(context, data)) as database:
+        pairing.show_phones(outlet.console(), door.phones(database, _now_us()), door.people(database))
+        for one in door.alarms(database):
+            outlet.say((pairing.alarm_words(one), "caution"))
+
+
+@app.command()
+def unpair(
+    context: typer.Context,
+    number: Annotated[int, typer.Argument(metavar="NUMBER", help="the phone's number in the list")],
+    data: DataFolder = None,
+) -> None:
+    """Let a phone in no longer, from this moment on: for one that was lost."""
+    from fallowside.access import door
+
+    with _open(_settings(context, data)) as database:
+        if not door.unpair(database, number, _now_us()):
+            raise BadArgument(f"no phone of number {number} is let in; fallowside phones lists them")
+    outlet.say(f"Phone {number} is no longer let in")
 
 
 @app.command()

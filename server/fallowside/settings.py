@@ -39,6 +39,13 @@ class Settings(BaseSettings):
         "", description="names the server answers to when it is reached through others, separated by commas"
     )
 
+    behind_proxy: str = Field(
+        "", description="name under which a proxy on this machine hands calls on, with forwarded headers"
+    )
+    sign_in: bool = Field(
+        False, description="true asks for a paired phone even where only this machine can reach the server"
+    )
+
     @property
     def other_names(self) -> list[str]:
         """Give `hosts`, one by one."""

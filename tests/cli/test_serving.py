@@ -1,16 +1,13 @@
 """Serving, as people start it; and what other commands do meanwhile."""
 
 import json
-import re
 from collections.abc import Iterator
 from pathlib import Path
 from urllib.request import urlopen
 
 import pytest
-from rich.console import Console
 
 from fallowside.api import serving
-from fallowside.terminal import pairing
 from tests.browser.server import LiveServer
 from tests.cli.conftest import Run
 from tests.cli.test_commands import GOOD, fails, jsonl
@@ -54,16 +51,7 @@ def test_a_backup_is_taken_but_nothing_restored_while_serving(
 
 def test_pairing_needs_a_server_that_phones_can_reach(server: LiveServer, run: Run) -> None:
     fails(run("pair"), "no server is running")
-    fails(run("pair", env={"FALLOWSIDE_DATA": str(server.data)}), "--host 0.0.0.0")
-
-
-def test_pairing_shows_a_link_a_code_and_its_limits(capsys: pytest.CaptureFixture[str]) -> None:
-    pairing.show(Console(width=100), ["http://192.0.2.7:8000", "http://[2001:db8::7]:8000"])
-    said = " ".join(capsys.readouterr().out.split())
-    assert "http://192.0.2.7:8000" in said
-    assert re.search("[▄▀█]", said)
-    assert "no sign-in" in said
-    assert "https" in said
+    fails(run("pair", env={"FALLOWSIDE_DATA": str(server.data)}), "--home")
 
 
 def test_a_server_that_was_killed_leaves_the_folder_free(server: LiveServer) -> None:

@@ -33,6 +33,11 @@ class Invitation:
     person: str
     until_us: int
 
+    @property
+    def spaced(self) -> str:
+        """The code in groups, to be read and typed."""
+        return tokens.spaced(self.code)
+
 
 @dataclass(frozen=True, slots=True)
 class Paired:

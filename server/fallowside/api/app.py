@@ -21,6 +21,7 @@ from fallowside.api import (
     syncing,
 )
 from fallowside.api.guard import Guard
+from fallowside.api.pace import Pace
 from fallowside.api.signing import Door
 from fallowside.api.site import Missing, Site, built_app
 from fallowside.exchange import folded
@@ -33,6 +34,7 @@ def build_app(
     *,
     hosts: Collection[str] = (),
     sign_in: bool = False,
+    pace: Pace | None = None,
     web: Path | None = None,
     now_us: Callable[[], int] = clock.now_us,
 ) -> FastAPI:
@@ -42,6 +44,7 @@ def build_app(
         database: Open, and closed by whoever opened it.
         hosts: Names it answers to beside localhost, `.local` names and addresses.
         sign_in: Whether callers need a session; without, whoever reaches the server is its host.
+        pace: How many calls one source may make; without, as many as it likes.
         web: Folder of the built web app; the one found, if left out.
         now_us: The clock. [microseconds]
     """
@@ -76,6 +79,6 @@ def build_app(
         app.include_router(router)
     folder = web or built_app()
     app.mount("/", Site(directory=folder, html=True) if folder else Missing())
-    app.add_middleware(Guard, hosts=hosts)
+    app.add_middleware(Guard, hosts=hosts, pace=pace)
     documents.describe(app)
     return app

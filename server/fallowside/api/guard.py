@@ -1,17 +1,20 @@
-"""What every answer carries, and whom the server listens to.
+"""What every answer carries, and what never reaches a route.
 
-There is no sign-in yet, so two plain rules keep other pages of the same browser out: the server
-answers only to its own names (a foreign page can't reach it under a name of its own), and a call
-that changes something is refused if another site's page made it.
+Two plain rules keep other pages of the same browser out: the server answers only to its own names (a
+foreign page can't reach it under a name of its own), and a call that changes something is refused if
+another site's page made it. Two limits keep one caller from taking all: calls a minute, and the size
+of a body (sync has a larger one of its own).
 """
 
 import ipaddress
 from collections.abc import Collection
+from math import ceil
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from fallowside.api import problems
+from fallowside.api.pace import Pace, source_of
 
 CONTENT_POLICY = "; ".join(
     (
@@ -34,14 +37,18 @@ _HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(self), geolocation=(), microphone=()",
 }
+SMALL_BYTES = 64 * 1024
+"""Of a body of any route but sync."""
+_SYNC = "/api/sync"
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
 class Guard:
     """Wraps the application: checks who calls, adds the headers."""
 
-    def __init__(self, app: ASGIApp, hosts: Collection[str]) -> None:
+    def __init__(self, app: ASGIApp, hosts: Collection[str], pace: Pace | None) -> None:
         self.app = app
+        self.pace = pace
         self.hosts = frozenset(host.lower() for host in hosts)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -71,8 +78,24 @@ class Guard:
                 403, "other_site", "a page of another site may not change anything here"
             )
             await refusal(scope, receive, with_headers)
-        else:
+        elif wait_s := self._wait_s(scope):
+            refusal = problems.answer(429, "too_fast", "too many calls at once; wait a little")
+            refusal.headers["Retry-After"] = str(ceil(wait_s))
+            await refusal(scope, receive, with_headers)
+        elif scope["method"] in _SAFE or scope["path"] == _SYNC:
             await self.app(scope, receive, with_headers)
+        else:
+            body = await _small_body(headers, receive)
+            if body is None:
+                refusal = problems.answer(413, "too_large", f"the body is larger than {SMALL_BYTES} bytes")
+                await refusal(scope, receive, with_headers)
+            else:
+                await self.app(scope, _given(body, receive), with_headers)
+
+    def _wait_s(self, scope: Scope) -> float:
+        if self.pace is None or not scope["path"].startswith("/api/"):
+            return 0.0
+        return self.pace.wait_s(source_of(scope["client"][0] if scope.get("client") else ""))
 
     def _is_ours(self, host: str) -> bool:
         """Tell whether a name is ours: an address can't be a foreign page's name, so all are."""
@@ -85,6 +108,33 @@ class Guard:
         except ValueError:
             return False
         return True
+
+
+async def _small_body(headers: Headers, receive: Receive) -> bytes | None:
+    """Read a body; None if it is too large."""
+    if int(headers.get("content-length", "0")) > SMALL_BYTES:
+        return None
+    body = b""
+    while True:
+        message = await receive()
+        if message["type"] != "http.request":
+            return body
+        part: bytes = message.get("body", b"")
+        body += part
+        if len(body) > SMALL_BYTES:
+            return None
+        if not message.get("more_body", False):
+            return body
+
+
+def _given(body: bytes, receive: Receive) -> Receive:
+    """Hand on a body that was read, then whatever else comes."""
+    rest: list[Message] = [{"type": "http.request", "body": body, "more_body": False}]
+
+    async def given() -> Message:
+        return rest.pop() if rest else await receive()
+
+    return given
 
 
 def _from_elsewhere(headers: Headers, host: str) -> bool:

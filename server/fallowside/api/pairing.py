@@ -1,6 +1,5 @@
 """Pairing over HTTP: a host invites, a phone redeems the invitation; who am I; and leaving."""
 
-import ipaddress
 import logging
 from collections.abc import Callable
 from typing import Annotated
@@ -14,13 +13,13 @@ from fallowside.access import pairing, sessions, tokens
 from fallowside.access.people import People
 from fallowside.access.sessions import Signed
 from fallowside.api import problems, signing
+from fallowside.api.pace import source_of
 from fallowside.api.problems import Refusal
 from fallowside.store import log
 from fallowside.store.database import Database
 from fallowside.sync import reply
 
 _log = logging.getLogger("fallowside")
-_ONE_NETWORK = 64
 _NAME = r"^([0-9A-Za-z][0-9A-Za-z_.:-]{0,63})?$"
 _KINDS = (("iPhone", "iPhone"), ("iPad", "iPad"), ("Android", "Android"), ("Mobile", "phone"))
 
@@ -68,7 +67,7 @@ def router(database: Database, people: People, now_us: Callable[[], int]) -> API
     @routes.post("/api/pair", responses=problems.documented(403, 413, 422, 429, 503, 507))
     async def pair(request: Request, answer: Response, wanted: Redeemed) -> Me:
         """Trade an invitation, once, for a session in a cookie."""
-        source, now = source_of(request), now_us()
+        source, now = source_of(request.client.host if request.client else ""), now_us()
         locked_us = guesses.locked_for_us(source, now)
         if locked_us:
             raise Refusal(
@@ -138,18 +137,6 @@ def pairing_link(base: str, code: str) -> str:
 def squares(text: str) -> list[str]:
     """Give a text as a code for a camera, with no edge: a row a line, 1 is dark."""
     return ["".join("1" if dark else "0" for dark in row) for row in segno.make(text, micro=False).matrix]
-
-
-def source_of(request: Request) -> str:
-    """Say where a call comes from; addresses of one IPv6 network, which one machine may have, as one."""
-    host = request.client.host if request.client else ""
-    try:
-        address = ipaddress.ip_address(host)
-    except ValueError:
-        return host
-    if address.version == 4:
-        return host
-    return str(ipaddress.ip_network((address, _ONE_NETWORK), strict=False))
 
 
 def kind_of(agent: str) -> str:

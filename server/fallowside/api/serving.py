@@ -1,17 +1,23 @@
 """Runs the server on a data folder, and leaves a note there of where it listens."""
 
+import asyncio
 import json
 import os
 import socket
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import IO
 
 import uvicorn
 
+from fallowside.access.authority import is_of_a_home
+from fallowside.api import trusting
 from fallowside.api.app import build_app
+from fallowside.api.home_certificate import HomeCertificate
+from fallowside.api.pace import Pace
 from fallowside.store.database import Database
 from fallowside.store.errors import Occupied, Unreachable
 
@@ -22,79 +28,165 @@ except ImportError:  # a system without this kind of lock
 
 _NOTE = "serving.json"
 _LOOPBACK = ("127.0.0.1", "::1", "localhost")
+_NEAR_PROXY = "127.0.0.1,::1"
+"""Whose forwarded headers are believed, unless FORWARDED_ALLOW_IPS says otherwise."""
 _GOODBYE_S = 5
 
 
 @dataclass(frozen=True, slots=True)
+class Manner:
+    """How a server is to be reached.
+
+    Attributes:
+        host: The address to listen on.
+        port: The port; 0 takes any that is free.
+        names: More names it is called by.
+        behind_proxy: The name under which a proxy on this machine hands calls on; '' without one.
+        home: Whether it makes its own certificate and serves https.
+        sign_in: Whether callers need a session even where only this machine can reach it.
+    """
+
+    host: str
+    port: int
+    names: tuple[str, ...] = ()
+    behind_proxy: str = ""
+    home: bool = False
+    sign_in: bool = False
+
+    @property
+    def open(self) -> bool:
+        """Tell whether callers are let in without a session: nobody but this machine's people can call."""
+        return not (self.sign_in or self.home or self.behind_proxy or self.names) and self.host in _LOOPBACK
+
+
+@dataclass(frozen=True, slots=True)
 class Serving:
-    """Where a server listens."""
+    """Where a server listens, and what phones call it."""
 
     host: str
     port: int
     pid: int
+    addresses: list[str]
+    """Its addresses for phones or for this machine's browser, best first."""
+    trust_address: str = ""
+    """Where a phone learns to trust its certificate, if it made that itself."""
+    fingerprint: str = ""
+    """Of the authority behind that certificate."""
+    open: bool = True
+    """Whether callers are let in without a session."""
 
     @property
-    def only_this_machine(self) -> bool:
-        """Tell whether no other machine can reach it."""
+    def near(self) -> bool:
+        """Tell whether no other machine can reach it, unless something hands calls on."""
         return self.host in _LOOPBACK
 
-    def urls(self) -> list[str]:
-        """Give its addresses, best first."""
-        if self.host not in ("0.0.0.0", "::"):
-            return [f"http://{_bracketed(self.host)}:{self.port}"]
-        return [f"http://{_bracketed(one)}:{self.port}" for one in own_addresses()]
 
-
-def serve(
-    folder: Path,
-    database: Database,
-    host: str,
-    port: int,
-    hosts: Sequence[str],
-    started: Callable[[Serving], None],
-) -> None:
+def serve(folder: Path, database: Database, manner: Manner, started: Callable[[Serving], None]) -> None:
     """Serve until told to stop.
 
     Args:
         folder: The data folder, where the note is left.
         database: What to serve.
-        host: The address to listen on.
-        port: The port; 0 takes any that is free.
-        hosts: More names the server is called by.
+        manner: How to be reached.
         started: Hears where, once calls are taken.
 
     Raises:
         Occupied: another server serves this folder.
-        Unreachable: the address can't be had.
+        Unreachable: an address can't be had.
     """
-    app = build_app(database, hosts=[*hosts, host])
-    config = uvicorn.Config(
-        app,
-        host=host,
-        port=port,
-        log_level="warning",
-        access_log=False,
-        server_header=False,
-        date_header=True,
-        timeout_graceful_shutdown=_GOODBYE_S,
-    )
-    with _claimed(folder) as note, _listening(host, port) as listener:
-        serving = Serving(host, listener.getsockname()[1], os.getpid())
+    names = [*manner.names, manner.host, *([manner.behind_proxy] if manner.behind_proxy else [])]
+    with ExitStack() as held:
+        note = held.enter_context(_claimed(folder))
+        listener = held.enter_context(_listening(manner.host, manner.port))
+        port = int(listener.getsockname()[1])
+        certificate = held.enter_context(_at_home(folder, manner, port)) if manner.home else None
+        if certificate:
+            names += certificate.files.names
+        sign_in, pace = not manner.open, None if manner.open else Pace()
+        app = build_app(database, hosts=names, sign_in=sign_in, pace=pace)
+        config = uvicorn.Config(
+            app,
+            host=manner.host,
+            log_level="warning",
+            access_log=False,
+            server_header=False,
+            date_header=True,
+            timeout_graceful_shutdown=_GOODBYE_S,
+            proxy_headers=bool(manner.behind_proxy),
+            forwarded_allow_ips=os.environ.get("FORWARDED_ALLOW_IPS", _NEAR_PROXY),
+            ssl_certfile=certificate.files.certificate if certificate else None,
+            ssl_keyfile=certificate.files.key if certificate else None,
+        )
+        serving = Serving(
+            manner.host,
+            port,
+            os.getpid(),
+            _addresses(manner, port),
+            certificate.trust_address if certificate else "",
+            certificate.files.fingerprint if certificate else "",
+            manner.open,
+        )
         _write(note, serving)
-        _Server(config, lambda: started(serving)).run(sockets=[listener])
+        _Server(config, lambda: started(serving), certificate).run(sockets=[listener])
 
 
 class _Server(uvicorn.Server):
-    """Says when it takes calls."""
+    """Says when it takes calls, and keeps its certificate fresh."""
 
-    def __init__(self, config: uvicorn.Config, started: Callable[[], None]) -> None:
+    def __init__(
+        self, config: uvicorn.Config, started: Callable[[], None], certificate: HomeCertificate | None
+    ) -> None:
         super().__init__(config)
         self._started = started
+        self._certificate = certificate
+        self._renewing: asyncio.Task[None] | None = None
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         await super().startup(sockets)
         if self.started:
+            if self._certificate and self.config.ssl:
+                self._renewing = asyncio.create_task(self._certificate.keep_fresh(self.config.ssl))
             self._started()
+
+
+@contextmanager
+def _at_home(folder: Path, manner: Manner, port: int) -> Iterator[HomeCertificate]:
+    """Serve, beside the app, the page that says how to trust its certificate."""
+    certificate = HomeCertificate(
+        folder / "certificates", lambda: [*manner.names, *own_addresses(), *own_names(), *_LOOPBACK]
+    )
+    wanted = manner.port + 1 if manner.port else 0
+    with _listening(manner.host, wanted) as listener:
+        certificate.trust_address = _urls("http", manner, int(listener.getsockname()[1]))[0]
+        page = trusting.build_page(
+            certificate.files.authority, certificate.files.fingerprint, _urls("https", manner, port)[0]
+        )
+        quiet = uvicorn.Config(
+            page, log_level="error", access_log=False, server_header=False, proxy_headers=False
+        )
+        beside = uvicorn.Server(quiet)
+        running = threading.Thread(target=beside.run, kwargs={"sockets": [listener]}, daemon=True)
+        running.start()
+        try:
+            yield certificate
+        finally:
+            beside.should_exit = True
+            running.join(_GOODBYE_S)
+
+
+def _addresses(manner: Manner, port: int) -> list[str]:
+    if manner.behind_proxy:
+        return [f"https://{manner.behind_proxy}"]
+    return _urls("https" if manner.home else "http", manner, port)
+
+
+def _urls(scheme: str, manner: Manner, port: int) -> list[str]:
+    hosts = [manner.host]
+    if manner.host in ("0.0.0.0", "::"):
+        hosts = own_addresses()
+        if manner.home:
+            hosts = [*filter(is_of_a_home, hosts), own_names()[-1]]
+    return [f"{scheme}://{_bracketed(one)}:{port}" for one in (*manner.names, *hosts)]
 
 
 def serving(folder: Path) -> Serving | None:
@@ -131,6 +223,13 @@ def own_addresses() -> list[str]:
             except OSError:
                 continue
     return found or ["127.0.0.1"]
+
+
+def own_names() -> list[str]:
+    """Give what this machine may be called in its network."""
+    own = socket.gethostname().lower()
+    bare = own.split(".", 1)[0]
+    return [own, bare, f"{bare}.local"]
 
 
 @contextmanager

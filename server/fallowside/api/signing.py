@@ -17,6 +17,8 @@ from fallowside.store.database import Database
 PLAIN_COOKIE = "fallowside"
 SECURE_COOKIE = f"__Host-{PLAIN_COOKIE}"
 """By this name browsers take the cookie over https only, and from this very host."""
+_HANDED_ON = frozenset({"forwarded", "x-forwarded-for", "x-forwarded-host", "x-real-ip"})
+"""Headers that a proxy adds."""
 _COOKIE_AGE_S = 34_560_000
 """As long as browsers keep one at most; the server ends sessions by its own clock."""
 
@@ -52,6 +54,10 @@ class Door:
     async def caller(self, request: Request) -> Signed | None:
         """Find who makes a call."""
         if not self.sign_in:
+            if not _HANDED_ON.isdisjoint(request.headers.keys()):
+                raise Refusal(
+                    403, "handed_on", "a proxy stands before an open server; start it with --behind-proxy"
+                )
             return sessions.on_this_machine(log.ONLY_PLACE)
         token = token_of(request)
         if not token:
