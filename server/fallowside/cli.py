@@ -252,7 +252,7 @@ def calendar(
         outlet.say(f"No calendar of {person} can be fetched any more")
         return
     found = serving.serving(settings.data)
-    for base in found.urls() if found else ["http://(where the server is reached)"]:
+    for base in found.addresses if found else ["http://(where the server is reached)"]:
         outlet.say((calendars.address_of(base, token), "figure"))
     outlet.say(("Whoever has this address can read the reminders. It is shown only now.", "caution"))
 
