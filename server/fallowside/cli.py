@@ -302,6 +302,32 @@ def tally(
 
 
 @app.command()
+def route(
+    context: typer.Context,
+    part: Annotated[
+        list[str],
+        typer.Argument(metavar="PART...", help='what is in it: "fish_heads=2kg", "bread=0.5 grey-pail"'),
+    ],
+    freezer: Annotated[
+        float | None, typer.Option(min=0.0, max=10_000.0, help="room in the freezer, kg [the place's]")
+    ] = None,
+    as_json: AsJson = False,
+    data: DataFolder = None,
+) -> None:
+    """Show where a bucket goes today, and why."""
+    from fallowside.exchange import buckets, folded
+    from fallowside.terminal import routed
+
+    bucket = [buckets.part(text) for text in part]
+    with _open(_settings(context, data)) as database:
+        found = folded.Kept(database).route(bucket, _local_now(), freezer)
+    if as_json:
+        typer.echo(json.dumps(found, ensure_ascii=False, allow_nan=False))
+    else:
+        routed.show(outlet.console(), found)
+
+
+@app.command()
 def report(
     context: typer.Context,
     file: Annotated[Path, typer.Argument(metavar="FILE", help="the file to make: .xlsx, .csv or .html")],

@@ -48,6 +48,7 @@ OPERATIONS = {
     "POST /api/leave",
     "POST /api/pair",
     "POST /api/phones/{n}/end",
+    "POST /api/route",
     "POST /api/sync",
 }
 

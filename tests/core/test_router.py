@@ -1,6 +1,7 @@
 """Where a bucket goes: within every limit, all of it, and as well as a general solver would."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from math import fsum, nan
 
 import pytest
@@ -36,6 +37,9 @@ takers = st.lists(
         bedding=heaps.map(tuple),
         moisture_pct=windows(40.0, 95.0),
         carbon_to_nitrogen=windows(5.0, 60.0),
+        today=heaps.map(tuple),
+        day_kg=st.none() | st.floats(0.0, 9.0),
+        strict=st.sampled_from([frozenset(), frozenset({"fish"}), frozenset({"fish", "fruit"})]),
     ),
     max_size=3,
 )
@@ -131,6 +135,33 @@ def test_a_bed_too_wet_already_still_takes_what_dries_it() -> None:
     assert placed["leaves"] == pytest.approx(1.0)
 
 
+def test_a_share_is_one_of_the_days_ration_where_that_is_known() -> None:
+    """Arithmetic: citrus may be a tenth of 4 kg; 0.1 kg of it lies there since this morning."""
+    bed = Taker("bed", "bed", 3.0, today=[("citrus_peel", 0.1), ("tea_leaves", 0.9)], day_kg=4.0)
+    found = route([("citrus_peel", 1.0)], [bed], keep_kg=5.0)
+    assert [(one.where, one.reason) for one in found.shares] == [
+        ("station", "router.best"),
+        ("keep", "router.day_share"),
+    ]
+    assert found.shares[0].kg == pytest.approx(0.3)
+
+
+def test_fish_alone_goes_nowhere_however_much_else_was_fed_before() -> None:
+    """Larvae on fish alone nearly all die: Nguyen and others 2013."""
+    fed = [("mixed_scraps", 9.0)]
+    grubs = Taker("bin", "bin", 4.0, waiting=fed, day_kg=4.0, strict=frozenset({"fish"}))
+    [share] = route([("fish_guts", 0.1)], [grubs], keep_kg=5.0).shares
+    assert (share.where, share.reason, share.days) == ("keep", "router.share", None)
+    mixed = route([("fish_guts", 0.1), ("mixed_scraps", 1.0)], [grubs], keep_kg=5.0)
+    assert {one.where for one in mixed.shares} == {"station"}
+
+
+def test_kept_scraps_go_in_by_whole_days_rations_not_by_what_is_left_of_todays() -> None:
+    bed = Taker("bed", "bed", 0.0, today=[("vegetable_scraps", 2.0)], day_kg=2.0)
+    [share] = route([("vegetable_scraps", 3.0)], [bed], keep_kg=10.0).shares
+    assert (share.where, share.days) == ("keep", 2)
+
+
 def test_the_same_material_named_twice_is_one() -> None:
     twice = route([("bread", 1.0), ("tea_leaves", 0.0), ("bread", 2.0)], [BIN])
     assert twice == route([("bread", 3.0)], [BIN])
@@ -185,19 +216,7 @@ def put_into(found: Routing, chosen: list[Taker]) -> list[tuple[Heap, Heap]]:
 
 def unlike(chosen: list[Taker]) -> list[Taker]:
     """Tell takers apart by their side."""
-    return [
-        Taker(
-            one.station,
-            one.kind,
-            one.ration_kg,
-            str(i),
-            one.waiting,
-            one.bedding,
-            one.moisture_pct,
-            one.carbon_to_nitrogen,
-        )
-        for i, one in enumerate(chosen)
-    ]
+    return [replace(one, side=str(i)) for i, one in enumerate(chosen)]
 
 
 @settings(deadline=None)
@@ -232,22 +251,31 @@ def limits_of(taker: Taker, bucket: Heap, extras: Heap) -> list[tuple[float, Wor
     lying = waiting + list(taker.bedding)
     limits: list[tuple[float, Worth]] = []
 
-    def share_limit(names: set[str], group: str, share: float) -> None:
+    def share_limit(names: set[str], group: str, share: float, strict: str) -> None:
         if share == 1.0:  # taken freely: bedding may even be more than the feed
             return
 
-        def worth(one: Material, scrap: bool) -> float:
-            counted = one.name in names or (group != "" and one.group == group)
-            return float(counted) - (share if scrap else 0.0)
+        def counted(one: Material) -> float:
+            return float(one.name in names or one.group == group != "")
 
-        there = fsum(kg * worth(one, True) for one, kg in waiting)  # type: ignore[arg-type]
-        limits.append((max(0.0, -there), worth))
+        def worth(one: Material, scrap: bool) -> float:
+            return counted(one) - (share if scrap else 0.0)
+
+        if taker.day_kg is not None:
+            fed = fsum(kg * counted(one) for one, kg in taker.today)  # type: ignore[arg-type]
+            limits.append((max(0.0, share * taker.day_kg - fed), lambda one, _: counted(one)))
+            if strict not in taker.strict:
+                return
+        for heap in [waiting] if taker.day_kg is None else [waiting, list(taker.today)]:
+            there = fsum(kg * worth(one, True) for one, kg in heap)  # type: ignore[arg-type]
+            limits.append((max(0.0, -there), worth))
 
     here = {one.name: one for one, _ in [*bucket, *extras] if taker.kind in one.takes}
     for name, one in here.items():
-        share_limit({name}, "", one.takes[taker.kind])
+        share_limit({name}, "", one.takes[taker.kind], one.group)
     for group in {one.group for one in here.values()} - {""}:
-        share_limit(set(), group, max(o.takes[taker.kind] for o in here.values() if o.group == group))
+        share = max(o.takes[taker.kind] for o in here.values() if o.group == group)
+        share_limit(set(), group, share, group)
 
     def window(worth: Worth) -> None:
         there = fsum(kg * worth(one, True) for one, kg in lying)  # type: ignore[arg-type]
@@ -284,7 +312,8 @@ def cheapest(bucket: Heap, chosen: list[Taker], extras: Heap, keep_kg: float) ->
             costs.append(price["liking"] * (1.0 - one.takes[chosen[t].kind]) + price["order"] * t)
         if suited:
             unknowns.append(("keep", one, -1))
-            costs.append(price["keep"])
+            spoils = one.group in ("fish", "meat", "dairy")
+            costs.append(price["keep"] + (sources.value("mix.price_keep_fresh") if spoils else 0.0))
         unknowns.append(("elsewhere", one, -1))
         costs.append(price["elsewhere"])
     for one, _ in extras:

@@ -17,6 +17,7 @@ from fallowside.api import (
     plans,
     problems,
     reporting,
+    routing,
     rules,
     syncing,
 )
@@ -66,6 +67,7 @@ def build_app(
     routers = (
         syncing.router(database, intake, now_us),
         plans.router(database, kept, now_us),
+        routing.router(kept, now_us),
         reporting.router(database, now_us),
         holding.router(database, intake, now_us),
         health.router(database),

@@ -13,6 +13,8 @@ from fallowside.api import problems
 from fallowside.core import shapes
 from fallowside.sync.call import MOST_ENTRIES
 
+MOST_PARTS = 60
+"""Parts a bucket may have."""
 _ENTRY = "an entry: an envelope (`id`, `kind`, `at`, …) and the fields of its kind"
 
 
@@ -64,6 +66,23 @@ class SyncReply(BaseModel):
     server_time: str
     clock_skew_s: int | None = Field(
         None, description="server's clock minus the device's, where it is more than two minutes"
+    )
+
+
+class RouteCall(BaseModel):
+    """What is in a bucket."""
+
+    bucket: list[Any] = Field(
+        max_length=MOST_PARTS,
+        description="its parts: a `feedstock` and its `amount`, as in a feed entry",
+        examples=[[{"feedstock": "vegetable_scraps", "amount": {"value": 1.5, "unit": "kg"}}]],
+    )
+    freezer_kg: float | None = Field(
+        None,
+        ge=0.0,
+        le=10_000.0,
+        allow_inf_nan=False,
+        description="room in the freezer; the place's, or a usual one, if left out",
     )
 
 
@@ -153,6 +172,11 @@ def plan_responses() -> dict[int | str, dict[str, Any]]:
 def tally_responses() -> dict[int | str, dict[str, Any]]:
     """Describe the answers to a question for the tally."""
     return {**replies(model_of(shapes.Tally), 401, 403, 422, 503), 304: {"description": "the same as before"}}
+
+
+def route_responses() -> dict[int | str, dict[str, Any]]:
+    """Describe the answers to a question for where a bucket goes."""
+    return replies(model_of(shapes.Route), 422, 503)
 
 
 def file_responses(media_type: str) -> dict[int | str, dict[str, Any]]:

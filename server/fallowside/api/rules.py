@@ -30,6 +30,7 @@ RULES: Mapping[str, Who] = {
     "POST /api/calendars/end": "reader",
     "GET /api/plan": "reader",
     "GET /api/tally": "reader",
+    "POST /api/route": "reader",
     "GET /api/report.css": "reader",
     "GET /api/openapi.json": "reader",
     "GET /api/report.html": "host",

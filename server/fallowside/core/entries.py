@@ -223,15 +223,9 @@ def _content(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
         found = _station(raw, kind, known)
         if found is not None:
             return found
-    for name, rule in kind.rules:
-        value = get(name)
-        if value is None:
-            if rule.required:
-                return Problem("missing", name, f"`{name}` is missing from this {raw['kind']} entry")
-            continue
-        found = rule.judge(name, value, rule, known)
-        if found is not None:
-            return found
+    found = _fields(raw, kind, known, raw["kind"])
+    if found is not None:
+        return found
     for name in kind.some_of:
         if get(name) is not None:
             break
@@ -246,6 +240,26 @@ def _content(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
     if raw["kind"] == "correction" and raw["action"] == "replace" and not raw.get("with"):
         return Problem("missing", "with", "`with` is missing: say which fields change, and to what")
     return None
+
+
+def _fields(raw: Mapping[str, Any], kind: "_Kind", known: Known | None, of: str) -> Problem | None:
+    for name, rule in kind.rules:
+        value = raw.get(name)
+        if value is None:
+            if rule.required:
+                return Problem("missing", name, f"`{name}` is missing from this {of} entry")
+            continue
+        found = rule.judge(name, value, rule, known)
+        if found is not None:
+            return found
+    return None
+
+
+def unfed(part: object, known: Known) -> Problem | None:
+    """Say what is wrong with a part of a bucket, a feedstock and its amount, by the rules of a feed."""
+    if not isinstance(part, OBJECT):
+        return Problem("not_an_object", "", "a part of a bucket is a JSON object: a feedstock and its amount")
+    return _fields(part, _kinds()["feed"], known, "feed") or _volume(part, known)
 
 
 def _station(raw: Mapping[str, Any], kind: "_Kind", known: Known | None) -> Problem | None:

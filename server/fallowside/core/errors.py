@@ -3,11 +3,12 @@
 FallowsideError
 ├── OutOfRange        a number outside the range in which a law holds
 ├── UnknownName       a material, unit, stage, climate … that nobody has described
+├── BadBucket         a part of a bucket that can't be weighed, or that nobody knows
 ├── CannotMeet        a goal that no amount of the thing offered can reach
 └── MixedBasis        wet, dry and volatile-solids figures put into one sum
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 
 class FallowsideError(Exception):
@@ -34,6 +35,14 @@ class UnknownName(FallowsideError):
     def __init__(self, what: str, name: object, known: Iterable[str]) -> None:
         super().__init__(f"no {what} is called {name!r}; use one of: {', '.join(sorted(known))}")
         self.what, self.name = what, name
+
+
+class BadBucket(FallowsideError):
+    """A part of a bucket can't be used: which field of which part, and the numbers for the words."""
+
+    def __init__(self, code: str, field: str, message: str, values: Mapping[str, object]) -> None:
+        super().__init__(message)
+        self.code, self.field, self.values = code, field, values
 
 
 class CannotMeet(FallowsideError):

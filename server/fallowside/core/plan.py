@@ -16,6 +16,7 @@ from typing import Any
 from fallowside.core import (
     bed,
     bedmemo,
+    bucket,
     colony,
     hive,
     jobs,
@@ -38,6 +39,7 @@ from fallowside.core.shapes import (
     PersonPlan,
     PlacePlan,
     Plan,
+    Route,
     SetAside,
     StationPlan,
     blank,
@@ -66,6 +68,8 @@ _ROOMS: Mapping[str, _Room] = {
     "pond": _forgetful(pond.look),
     "hive": _forgetful(hive.look),
 }
+_SAME_US = 10 * 60 * 1_000_000
+"""Rations made no longer ago than this are still today's for the next bucket."""
 _DECIDING = frozenset({"setup", "correction"})
 _SHARED = frozenset({"round", "hand_over", "snooze"})
 _US = itemgetter(0)
@@ -113,6 +117,7 @@ class Fold:
         self._log: _Log | None = None
         self._memos: dict[str, Any] = {}
         self._tally = tally.Memo()
+        self._made: tuple[Moment, list[StationPlan]] | None = None
         self.add(entries)
 
     def add(self, entries: Iterable[Mapping[str, Any]]) -> None:
@@ -124,19 +129,17 @@ class Fold:
             there = self._raws.setdefault(raw["id"], raw)
             if there is raw:
                 self._fresh.append(raw)
+                self._made = None
             elif there != raw:
                 self._raws[raw["id"]] = first_of(there, raw)
-                self._log = None
+                self._log = self._made = None
 
     def plan(self, at: str) -> Plan:
         """Plan for an instant; see `plan`."""
         now = moment(at)
         log = self._read(now)
-        stations = [
-            self._station(station, log, now)
-            for station in log.place.stations.values()
-            if not station.item.fields.get("retired")
-        ]
+        stations = self._stations(log, now)
+        self._made = now, stations
         seen = _until(log.entries, now)
         shared = _until(log.shared, now)
         made: Plan = {
@@ -163,12 +166,41 @@ class Fold:
                 ),
             },
         }
-        made["constants"] = _constants(made)
+        made["constants"] = _constants([made["stations"], made["tally"]])
         return made
 
     def plan_json(self, at: str) -> str:
         """Plan for an instant and write it as JSON, the same text on every host."""
         return json.dumps(self.plan(at), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+
+    def route(self, parts: Sequence[object], at: str, freezer_kg: float | None = None) -> Route:
+        """Say where a bucket goes at an instant; see `bucket.route`.
+
+        Rations of a plan made of the same log a little earlier are used again: its instant is told.
+
+        Raises:
+            ValueError: `at` is not a time such as in `plan`.
+            BadBucket: a part of the bucket can't be used.
+        """
+        now = moment(at)
+        log = self._read(now)
+        if self._made is None or not 0 <= now.us - self._made[0].us <= _SAME_US:
+            self._made = now, self._stations(log, now)
+        then, stations = self._made
+
+        def feeds(station: str) -> Sequence[Entry]:
+            return _until(log.by_station.get(station, []), then)
+
+        found = bucket.route(parts, log.place, stations, feeds, then, freezer_kg)
+        found["constants"] = _constants([found])
+        return found
+
+    def _stations(self, log: "_Log", now: Moment) -> list[StationPlan]:
+        return [
+            self._station(station, log, now)
+            for station in log.place.stations.values()
+            if not station.item.fields.get("retired")
+        ]
 
     def _read(self, now: Moment) -> "_Log":
         fresh, self._fresh = self._fresh, []
@@ -382,14 +414,16 @@ def _feedstock(name: str, shown: str | None, material: materials.Material) -> Fe
         "name": shown,
         "stream": material.stream,
         "takes": sorted(material.takes),
+        "shares": {kind: material.takes[kind] for kind in sorted(material.takes)},
+        "kg_per_l": material.bulk_density_kg_per_l,
         "cautions": list(material.cautions),
     }
 
 
-def _constants(made: Plan) -> dict[str, ConstantPlan]:
-    """Collect every constant that a working of the plan names."""
+def _constants(told: Sequence[object]) -> dict[str, ConstantPlan]:
+    """Collect every constant that a working among what is told names."""
     names: set[str] = set()
-    waiting: list[object] = [made["stations"], made["tally"]]
+    waiting: list[object] = list(told)
     while waiting:
         one = waiting.pop()
         if isinstance(one, dict):

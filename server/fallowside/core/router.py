@@ -2,8 +2,9 @@
 
 A small linear programme. Unknown are the kilograms of each material at each station that may take
 it, and of the bedding or water at hand that may go in with it. Limits, per station: today's ration;
-the share of the feed that a material, and its group, may make up, counting what waits there already;
-and, where given, the moisture and C:N of the whole after mixing. What waits may be outside a window
+the share of the feed that a material, and its group, may make up, counting what waits there already
+or, where the day's whole ration is known, of that; and, where given, the moisture and C:N of the
+whole after mixing. What waits may be outside a window
 already: then what is added must by itself lie inside, so that the mix comes nearer. Each kilogram
 has a price (`mix.toml`): least where a station may take it freely, more in the freezer, most
 elsewhere; the answer is the cheapest. Everything in the bucket is accounted for.
@@ -48,6 +49,13 @@ class Taker:
     """Window of the mix. [% of wet mass]"""
     carbon_to_nitrogen: tuple[float, float] | None = None
     """Window of the mix. [1]"""
+    today: Parts = ()
+    """Of what waits, the part that was fed today."""
+    day_kg: float | None = None
+    """The day's whole ration, what was fed today included: a share is a share of this. Where it is
+    None a share is one of all that waits and is put in. [kg]"""
+    strict: frozenset[str] = frozenset()
+    """Groups held to their share of all that waits and of what is fed today as well: never alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +125,8 @@ def route(bucket: Parts, takers: Sequence[Taker], *, at_hand: Parts = (), keep_k
     scraps, extras = _merged(bucket), _merged(at_hand)
     programme = _programme(scraps, extras, takers, keep_kg)
     found = [(material, one) for material, kg in scraps for one in _shares(programme, material, kg)]
-    days = _days([(material, one.kg) for material, one in found if one.where == "keep"], takers)
+    kept = [(material, one.kg) for material, one in found if one.where == "keep"]
+    days = _days(kept, extras, takers)
     shares = [replace(one, days=days.get(one.material)) if one.where == "keep" else one for _, one in found]
     return Routing(tuple(shares), tuple(_together(programme)), _price(programme, scraps))
 
@@ -187,7 +196,7 @@ def _programme(scraps: _Heap, extras: _Heap, takers: Sequence[Taker], keep_kg: f
 
 
 def _columns(scraps: _Heap, extras: _Heap, takers: Sequence[Taker]) -> list[_Column]:
-    elsewhere, keep = sources.value("mix.price_elsewhere"), sources.value("mix.price_keep")
+    elsewhere = sources.value("mix.price_elsewhere")
     liking, order = sources.value("mix.price_liking"), sources.value("mix.price_order")
     columns = []
     for material, _ in scraps:
@@ -195,12 +204,17 @@ def _columns(scraps: _Heap, extras: _Heap, takers: Sequence[Taker]) -> list[_Col
         for t, share in suited:
             columns.append(_Column(material, True, t, elsewhere - liking * (1.0 - share) - order * t))
         if suited:
-            columns.append(_Column(material, True, None, elsewhere - keep))
+            columns.append(_Column(material, True, None, elsewhere - _price_kept(material)))
     for material, _ in extras:
         for t, taker in enumerate(takers):
             if taker.kind in material.takes or material.moisture_pct == _NOTHING_BUT_WATER:
                 columns.append(_Column(material, False, t, -sources.value("mix.price_addition")))
     return columns
+
+
+def _price_kept(material: Material) -> float:
+    fresh = material.group in sources.table("mix")["fresh"]["groups"]
+    return sources.value("mix.price_keep") + (sources.value("mix.price_keep_fresh") if fresh else 0.0)
 
 
 def _supplies(columns: list[_Column], scraps: _Heap, extras: _Heap, keep_kg: float) -> list[_Limit]:
@@ -225,33 +239,43 @@ def _share_limits(columns: list[_Column], t: int, taker: Taker) -> list[_Limit]:
     here = list(
         dict.fromkeys(one.material for one in columns if one.taker == t and taker.kind in one.material.takes)
     )
-    waiting = _merged(taker.waiting)
-    feed_kg = fsum(kg for _, kg in waiting)
+    waiting, today = _merged(taker.waiting), _merged(taker.today)
     limits = []
-    for counts, share in _shared(here, taker.kind):
-        row = [
-            float(counts(one.material)) - share * float(one.scrap) if one.taker == t else 0.0
-            for one in columns
-        ]
-        there_kg = fsum(kg for material, kg in waiting if counts(material))
-        most = max(0.0, share * feed_kg - there_kg)
-        limits.append(_Limit("router.share", {"share_pct": 100.0 * share}, row, most))
+    for group, counts, share in _shared(here, taker.kind):
+        values = {"share_pct": 100.0 * share}
+        mine = [float(one.taker == t and counts(one.material)) for one in columns]
+        if taker.day_kg is not None:
+            day_kg = require(f"day's ration of {taker.station}", taker.day_kg, 0.0, _MOST_KG, "kg")
+            most = max(0.0, share * day_kg - _sum(today, counts))
+            limits.append(_Limit("router.day_share", values, mine, most))
+        mixed = [waiting] if taker.day_kg is None else [waiting, today] if group in taker.strict else []
+        for heap in mixed:
+            row = [
+                one - share * float(column.taker == t and column.scrap)
+                for one, column in zip(mine, columns, strict=True)
+            ]
+            most = max(0.0, share * fsum(kg for _, kg in heap) - _sum(heap, counts))
+            limits.append(_Limit("router.share", values, row, most))
     return limits
 
 
-def _shared(here: list[Material], kind: str) -> list[tuple[Callable[[Material], bool], float]]:
-    """Give what counts together towards a limit, and the share it may make up."""
-    rules: list[tuple[Callable[[Material], bool], float]] = []
+def _sum(heap: _Heap, counts: Callable[[Material], bool]) -> float:
+    return fsum(kg for material, kg in heap if counts(material))
+
+
+def _shared(here: list[Material], kind: str) -> list[tuple[str, Callable[[Material], bool], float]]:
+    """Give what counts together towards a limit, with its group, and the share it may make up."""
+    rules: list[tuple[str, Callable[[Material], bool], float]] = []
     shares: dict[str, float] = {}
     for material in here:
         if material.group:
             shares[material.group] = max(shares.get(material.group, 0.0), material.takes[kind])
     for group, share in shares.items():
-        rules.append((partial(_in_group, group), share))
+        rules.append((group, partial(_in_group, group), share))
     for material in here:
         if material.takes[kind] < shares.get(material.group, 1.0):
-            rules.append((partial(eq, material), material.takes[kind]))
-    return [(counts, share) for counts, share in rules if share < 1.0]
+            rules.append((material.group, partial(eq, material), material.takes[kind]))
+    return [rule for rule in rules if rule[2] < 1.0]
 
 
 def _in_group(group: str, one: Material) -> bool:
@@ -354,17 +378,18 @@ def _price(programme: _Programme, scraps: _Heap) -> float:
     return worst - fsum(one.gain * kg for one, kg in zip(programme.columns, programme.found, strict=True))
 
 
-def _days(kept: _Heap, takers: Sequence[Taker]) -> dict[str, int]:
-    """Give, by material, the days until what is kept will have gone in at today's rations."""
+def _days(kept: _Heap, extras: _Heap, takers: Sequence[Taker]) -> dict[str, int]:
+    """Give, by material, the days until what is kept will have gone in at rations such as today's."""
+    takers = [one if one.day_kg is None else replace(one, ration_kg=one.day_kg, today=()) for one in takers]
     days: dict[str, int] = {}
     for day in range(1, int(sources.value("mix.keep_days")) + 1):
-        programme = _programme(kept, [], takers, _MOST_KG)
+        programme = _programme(kept, extras, takers, _MOST_KG)
         left = []
         for material, kg in kept:
             stays = [
                 found
                 for one, found in zip(programme.columns, programme.found, strict=True)
-                if one.material == material and one.taker is None
+                if one.material == material and one.scrap and one.taker is None
             ]
             if fsum(stays) > _TRACE * kg:
                 left.append((material, fsum(stays)))

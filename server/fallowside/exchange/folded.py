@@ -11,7 +11,7 @@ import msgspec
 from fallowside.core import plan, tally
 from fallowside.core.entries import Entry, moment
 from fallowside.core.place import Place
-from fallowside.core.shapes import Plan, Tally
+from fallowside.core.shapes import Plan, Route, Tally
 from fallowside.store import log
 from fallowside.store.database import Database
 
@@ -58,6 +58,12 @@ class Kept:
         with self._turn, uncollected():
             self._catch_up()
             return self._fold.plan_json(at)
+
+    def route(self, bucket: Sequence[object], at: str, freezer_kg: float | None = None) -> Route:
+        """Say where a bucket goes at an instant, by the log as it is now."""
+        with self._turn, uncollected():
+            self._catch_up()
+            return self._fold.route(bucket, at, freezer_kg)
 
     def _catch_up(self) -> None:
         with self.database.read() as hand:

@@ -309,12 +309,14 @@ export type ContainerPlan = {
   readonly full_kg: number | null;
 };
 
-/** Something fed here; `takes` are the kinds of station it may go to. */
+/** Something fed here; `takes` are the kinds of station it may go to. `shares` are the largest shares of a day's feed there; `kg_per_l` is null where nobody has said. */
 export type FeedstockPlan = {
   readonly id: string;
   readonly name: string | null;
   readonly stream: string;
   readonly takes: readonly string[];
+  readonly shares: Readonly<Record<string, number>>;
+  readonly kg_per_l: number | null;
   readonly cautions: readonly string[];
 };
 
@@ -408,4 +410,58 @@ export type Plan = {
   readonly limits: readonly Limit[];
   readonly constants: Readonly<Record<string, ConstantPlan>>;
   readonly made_from: MadeFrom;
+};
+
+/** One part of a bucket, weighed. */
+export type RoutePart = {
+  readonly material: string;
+  readonly kg: number;
+  readonly low: number;
+  readonly high: number;
+};
+
+/** Part of one material and where it goes: a station (and side), the freezer, or elsewhere. `amounts` are this share of what was asked, in the way it was measured, ready for entries. `until` is the day by which what is kept will have gone in, null where that can't be said. */
+export type RouteShare = {
+  readonly material: string;
+  readonly kg: number;
+  readonly where: "station" | "keep" | "elsewhere";
+  readonly station: string | null;
+  readonly side: string | null;
+  readonly amounts: readonly (Readonly<Record<string, unknown>>)[];
+  readonly until: string | null;
+  readonly cautions: readonly string[];
+  readonly because: Because;
+};
+
+/** Bedding or water to put in with a share. */
+export type RouteAddition = {
+  readonly material: string;
+  readonly kg: number;
+  readonly station: string;
+  readonly side: string | null;
+  readonly because: Because;
+};
+
+/** What a station (and side) takes of a bucket, and the mix of what was fed there of late with it. */
+export type RouteStation = {
+  readonly station: string;
+  readonly name: string;
+  readonly side: string | null;
+  readonly side_name: string;
+  readonly ration_kg: number;
+  readonly kg: number;
+  readonly moisture_pct: number | null;
+  readonly carbon_to_nitrogen: number | null;
+  readonly because: Because;
+};
+
+/** Where a bucket goes, by rations of the instant `at`. */
+export type Route = {
+  readonly at: string;
+  readonly bucket: readonly RoutePart[];
+  readonly shares: readonly RouteShare[];
+  readonly together: readonly RouteAddition[];
+  readonly stations: readonly RouteStation[];
+  readonly warnings: readonly Warning[];
+  readonly constants: Readonly<Record<string, ConstantPlan>>;
 };
