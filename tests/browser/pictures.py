@@ -51,6 +51,24 @@ def fed(page: Page) -> None:
     page.locator('[data-value="0.5"]').click()
 
 
+def half_a_pail(page: Page) -> None:
+    """Put half a pail of vegetables into the bucket."""
+    page.get_by_role("button", name="Vegetable scraps").first.click()
+    page.locator('[data-value="grey-pail"]').click()
+    page.locator('[data-value="0.5"]').click()
+    page.get_by_role("heading", name="It goes").wait_for()
+
+
+def with_fish(page: Page) -> None:
+    """Add a quarter of fish heads to it."""
+    half_a_pail(page)
+    page.get_by_role("button", name="Something else in it").click()
+    page.get_by_role("button", name="Fish heads").first.click()
+    page.locator('[data-value="grey-pail"]').click()
+    page.locator('[data-value="0.25"]').click()
+    page.get_by_role("alert").or_(page.locator(".warning")).first.wait_for()
+
+
 def counted(page: Page) -> None:
     """Count two scoops."""
     for scoop in (7, 4):
@@ -89,6 +107,9 @@ SCREENS: dict[str, tuple[str, Act]] = {
     "signs": ("station/stair-bin/record/signs", nothing),
     "catch": ("station/pond/record/catch", nothing),
     "weight": ("station/hive/record/hive_check", nothing),
+    "bucket": ("bucket", nothing),
+    "bucket-half": ("bucket", half_a_pail),
+    "bucket-fish": ("bucket", with_fish),
     "ahead": ("ahead", nothing),
     "tally": ("tally", nothing),
     "place": ("place", nothing),

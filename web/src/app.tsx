@@ -8,6 +8,7 @@ import { WalkDock } from "./parts/walk_dock";
 import { route } from "./route";
 import { AheadScreen } from "./screens/ahead";
 import { BeginScreen } from "./screens/begin";
+import { BucketScreen } from "./screens/bucket";
 import { EntryScreen } from "./screens/entry";
 import { LoadingScreen } from "./screens/loading";
 import { PlaceScreen } from "./screens/place";
@@ -84,6 +85,7 @@ function Screen() {
   }
   if (screen === "entry") return <EntryScreen id={id} />;
   if (screen === "ahead") return <AheadScreen />;
+  if (screen === "bucket") return <BucketScreen />;
   if (screen === "tally") return <TallyScreen />;
   return <RoundScreen />;
 }

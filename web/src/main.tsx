@@ -14,6 +14,7 @@ import "./style/base.css";
 import "./style/parts.css";
 import "./style/shown.css";
 import "./style/screens.css";
+import "./style/bucket.css";
 import { Unopened } from "./screens/unopened";
 import { startTriggers } from "./triggers";
 import { openUpdates } from "./updates";

@@ -36,6 +36,11 @@ def plan(at: str) -> str:
     return _fold.plan_json(at)
 
 
+def route(text: str, at: str) -> str:
+    """Say where a bucket goes, given as the JSON of its parts; the text is the JSON of the answer."""
+    return json.dumps(_fold.route(json.loads(text), at), ensure_ascii=False, allow_nan=False)
+
+
 def trial() -> str:
     """Plan a small known log: what an interpreter must still be able to do after its memory was restored."""
     return Fold(_TRIAL["entries"]).plan_json(_TRIAL["at"])

@@ -172,6 +172,32 @@ test("a log the fold can't plan is not asked about again until it has changed", 
   expect(worker().questions).toBe(2);
 });
 
+test("a bucket is asked about once a plan was made here, and answered by its number", async () => {
+  fold.begin();
+  worker().open();
+  expect(await fold.route([])).toBeNull();
+  await save();
+  worker().plan();
+  const bread = [{ feedstock: "bread", amount: { value: 1, unit: "kg" } }];
+  const [first, second] = [fold.route(bread), fold.route([])];
+  const asked = worker().heard.flatMap((one) => (one.type === "route" ? [one] : []));
+  expect(asked.map((one) => JSON.parse(one.text))).toEqual([bread, []]);
+  worker().say({ type: "routed", ask: asked[1]?.ask ?? 0, text: null });
+  worker().say({ type: "routed", ask: asked[0]?.ask ?? 0, text: '{"shares":[]}' });
+  expect(await first).toEqual({ shares: [] });
+  expect(await second).toBeNull();
+});
+
+test("a worker that falls leaves no question open", async () => {
+  fold.begin();
+  worker().open();
+  await save();
+  worker().plan();
+  const asked = fold.route([]);
+  worker().say({ type: "broken", detail: "gone" });
+  expect(await asked).toBeNull();
+});
+
 test("files that can't be fetched are no fall", async () => {
   fold.begin();
   worker().say({ type: "unfetched" });

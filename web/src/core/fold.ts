@@ -1,5 +1,5 @@
 import { type ReadonlySignal, signal } from "@preact/signals";
-import type { Plan } from "../generated/shapes";
+import type { Plan, Route } from "../generated/shapes";
 import { rfc3339 } from "../log/clock";
 import type { Entry } from "../log/entry";
 import type { Journal } from "../log/journal";
@@ -22,6 +22,9 @@ export type FoldState =
   | { readonly phase: "unplanned"; readonly detail: string }
   /** It fell. `again` tells whether it is tried once more by itself. */
   | { readonly phase: "broken"; readonly again: boolean; readonly detail: string };
+
+/** One part of a bucket: what it is, and an amount as in a feed entry. */
+export type Part = { readonly feedstock: string; readonly amount: unknown };
 
 /** How often the worker fell in this version, over all starts of the app. */
 type Falls = { readonly key: string; readonly count: number };
@@ -47,6 +50,11 @@ export type Fold = {
   readonly state: ReadonlySignal<FoldState>;
   /** Start the worker if it isn't there; `byHand` gives one that fell too often another chance. */
   begin(byHand?: boolean): void;
+  /**
+   * Where a bucket goes, by the log the last plan was made from; null while no such plan was made here,
+   * or when nobody answers.
+   */
+  route(bucket: readonly Part[]): Promise<Route | null>;
   /** Make a plan if the one on the screen misses something, or is older than this. */
   consider(oldMs: number): void;
   end(state: FoldState): void;
@@ -76,6 +84,8 @@ export function openFold(footing: FoldFooting): Fold {
   let worker: Worker | null = null;
   let question: Basis | null = null;
   let last: { readonly upTo: number; readonly knows: number; readonly untilMs: number } | null = null;
+  let asks = 0;
+  const waiting = new Map<number, (found: Route | null) => void>();
   let patience: ReturnType<typeof setInterval> | undefined;
   let soon: ReturnType<typeof setTimeout> | undefined;
   let quiet: ReturnType<typeof setTimeout> | undefined;
@@ -153,6 +163,10 @@ export function openFold(footing: FoldFooting): Fold {
       case "unplanned":
         answered(Number.POSITIVE_INFINITY);
         state.value = { phase: "unplanned", detail: told.detail };
+        break;
+      case "routed":
+        waiting.get(told.ask)?.(told.text === null ? null : (JSON.parse(told.text) as Route));
+        waiting.delete(told.ask);
         break;
       case "kept":
         if (told.bytes > 0) void journal.keep("foldMemory", kept);
@@ -240,6 +254,15 @@ export function openFold(footing: FoldFooting): Fold {
     post({ type: "plan", ask: basis.order, at: rfc3339(now()) });
   }
 
+  function route(bucket: readonly Part[]): Promise<Route | null> {
+    const there = state.peek();
+    if (worker === null || there.phase !== "ready" || there.planMs === null) return Promise.resolve(null);
+    asks += 1;
+    const ask = asks;
+    post({ type: "route", ask, text: JSON.stringify(bucket), at: rfc3339(now()) });
+    return new Promise((done) => waiting.set(ask, done));
+  }
+
   function fall(detail: string): void {
     const count = falls() + 1;
     noteFalls(count);
@@ -261,9 +284,11 @@ export function openFold(footing: FoldFooting): Fold {
     worker = null;
     question = null;
     due = Number.POSITIVE_INFINITY;
+    for (const done of waiting.values()) done(null);
+    waiting.clear();
     given.clear();
     state.value = left;
   }
 
-  return { state, begin, consider, end };
+  return { state, begin, consider, end, route };
 }

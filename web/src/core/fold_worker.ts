@@ -73,6 +73,7 @@ function answer(made: Interpreter, asked: Exclude<Asked, { type: "open" }>): voi
   if (asked.type === "forget") made.forget();
   else if (asked.type === "take") made.take(asked.text);
   else if (asked.type === "plan") plan(made, asked.ask, asked.at);
+  else if (asked.type === "route") route(made, asked.ask, asked.text, asked.at);
   else return keep(made, asked.loose);
 }
 
@@ -81,11 +82,23 @@ function plan(made: Interpreter, ask: number, at: string): void {
   try {
     tell({ type: "planned", ask, text: made.plan(at), ms: performance.now() - start });
   } catch (error) {
-    // Python said no, and is ready for the next question; anything else is the end of the interpreter.
-    if ((error as { type?: unknown }).type === undefined) throw error;
+    if (!isPythons(error)) throw error;
     tell({ type: "unplanned", ask, detail: words(error) });
   }
 }
+
+function route(made: Interpreter, ask: number, bucket: string, at: string): void {
+  let text: string | null = null;
+  try {
+    text = made.route(bucket, at);
+  } catch (error) {
+    if (!isPythons(error)) throw error;
+  }
+  tell({ type: "routed", ask, text });
+}
+
+/** Python said no, and is ready for the next question; anything else is the end of the interpreter. */
+const isPythons = (error: unknown): boolean => (error as { type?: unknown }).type !== undefined;
 
 async function keep(made: Interpreter, loose: string): Promise<void> {
   const start = performance.now();

@@ -31,11 +31,15 @@ export type Container = {
   readonly litres: number | null;
 };
 /** Something fed; its name is null when it is one of the shipped ones, whose words are in the catalogue. */
-export type Feedstock = Pick<FeedstockPlan, "id" | "name" | "takes" | "cautions">;
+export type Feedstock = Pick<FeedstockPlan, "id" | "name" | "takes" | "cautions" | "stream">;
 
 /** So many of the newest entries say what is in use, and so many feedstocks are offered at once. */
 const LATELY = 400;
 const MOST_NEAR = 8;
+
+/** Streams that are no scraps, and those laid under them: nobody asks where these go. */
+const NO_SCRAPS: ReadonlySet<string> = new Set(["feed", "castings", "water"]);
+const LAID: ReadonlySet<string> = new Set(["bedding", "paper"]);
 
 export type Holding = ReturnType<typeof openHolding>;
 
@@ -82,6 +86,7 @@ export function openHolding(journal: Journal) {
       return {
         id,
         name: text(item, "name") || base?.name || (item ? id : null),
+        stream: text(item, "stream") || base?.stream || like?.stream || "",
         takes: base?.takes ?? like?.takes ?? [],
         cautions: base?.cautions ?? like?.cautions ?? [],
       };
@@ -131,6 +136,24 @@ export function openHolding(journal: Journal) {
       const near = [...new Set([...lately, ...fit.filter((one) => one.name !== null).map(({ id }) => id)])];
       const shown = (near.length > 0 ? near : [...fitting]).slice(0, MOST_NEAR);
       return { near: shown, far: [...fitting].filter((id) => !shown.includes(id)) };
+    },
+
+    /** What may be in a bucket: fed lately or of the place's own first, then all that some station here takes. */
+    scraps: (): { near: readonly string[]; far: readonly string[] } => {
+      const types = new Set(stations.value.map((one) => one.type));
+      const fit = feedstocks.value.filter(
+        (one) =>
+          !NO_SCRAPS.has(one.stream) && (one.takes.length === 0 || one.takes.some((x) => types.has(x))),
+      );
+      const scraps = new Set(fit.filter((one) => !LAID.has(one.stream)).map((one) => one.id));
+      const lately = journal.entries.value
+        .filter((entry) => entry.kind === "feed")
+        .slice(0, LATELY)
+        .map((entry) => String(entry["feedstock"]))
+        .filter((id) => scraps.has(id));
+      const own = fit.filter((one) => one.name !== null).map(({ id }) => id);
+      const near = [...new Set([...lately, ...own])].slice(0, MOST_NEAR);
+      return { near, far: fit.map(({ id }) => id).filter((id) => !near.includes(id)) };
     },
 
     /** The side being fed, as far as the phone knows: its own newest switch, the plan, the set-up. */

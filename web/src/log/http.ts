@@ -1,4 +1,4 @@
-import type { Plan } from "../generated/shapes";
+import type { Plan, Route } from "../generated/shapes";
 import { isObject } from "./entry";
 import type { Incoming, Reply, Wire } from "./wire";
 
@@ -11,6 +11,7 @@ export function httpWire(base = "/api"): Wire {
   return {
     sync: async (call) => ask<Incoming>(`${base}/sync`, await posted(JSON.stringify(call))),
     plan: () => ask<Plan>(`${base}/plan`, {}),
+    route: async (bucket) => ask<Route>(`${base}/route`, await posted(JSON.stringify({ bucket }))),
     async drop(id) {
       const reply = await ask<unknown>(`${base}/held/${encodeURIComponent(id)}/drop`, { method: "POST" });
       return reply.type === "answer" || (reply.type === "refused" && reply.status === 404);

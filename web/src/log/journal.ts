@@ -1,7 +1,7 @@
 import { batch, computed, effect, signal } from "@preact/signals";
 import type { Planner } from "../core/planner";
 import { type Basis, type KeptPlan, replaces } from "../core/plans";
-import type { Plan } from "../generated/shapes";
+import type { Plan, Route } from "../generated/shapes";
 import { rfc3339 } from "./clock";
 import { effective } from "./effective";
 import type { Draft, Entry, Held } from "./entry";
@@ -200,6 +200,12 @@ export function openJournal(contents: Contents, footing: Footing) {
     nudge: (why: Why) => runner.nudge(why),
     stop: () => runner.stop(),
     refreshPlan,
+
+    /** Ask the service where a bucket goes; null if it can't be asked, or has no answer. */
+    async route(bucket: readonly unknown[]): Promise<Route | null> {
+      const reply = await footing.wire.route(bucket);
+      return reply.type === "answer" ? reply.body : null;
+    },
 
     /** Take an entry back: a correction of its own, so that nothing is ever lost. */
     retract: (id: string) => save([{ kind: "correction", of: id, action: "retract" }]),

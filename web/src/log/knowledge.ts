@@ -47,7 +47,7 @@ type Knowledge = {
   readonly bounds: Readonly<Record<string, Readonly<Record<string, Bound>>>>;
   readonly units: Readonly<Record<string, UnitRule>>;
   /** The feedstocks that come with the service, for a place that has no plan yet. */
-  readonly feedstocks: readonly Pick<FeedstockPlan, "id" | "name" | "takes" | "cautions">[];
+  readonly feedstocks: readonly FeedstockPlan[];
 };
 
 export const knowledge = described as unknown as Knowledge;

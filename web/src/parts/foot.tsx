@@ -8,7 +8,7 @@ const SCREENS = ["round", "ahead", "tally", "place"] as const;
 /** The way about, within reach of the thumb; a screen may lay its own row of stones on top. */
 export function Foot({ children }: { children?: ComponentChildren }) {
   const [screen = "round", , action] = route.value;
-  if (screen === "station" && action === "record") return null;
+  if ((screen === "station" && action === "record") || screen === "bucket") return null;
   const here = screen === "station" || screen === "entry" ? "round" : screen;
   return (
     <nav class="foot" aria-label={t("app.nav.label")}>

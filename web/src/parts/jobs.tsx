@@ -75,7 +75,7 @@ function JobLine({ station, job }: { station: Station; job: Job }) {
 }
 
 /** What to mind, where it matters: with the job, and with the record it ends in. */
-export function CautionList({ station, keys }: { station: Station; keys: readonly string[] }) {
+export function CautionList({ station, keys }: { station: Pick<Station, "type">; keys: readonly string[] }) {
   if (keys.length === 0) return null;
   return (
     <ul class="cautions">

@@ -1,6 +1,18 @@
 import { said, useHere } from "../here";
 import { openRounds } from "../log/round";
+import { to } from "../route";
 import { t } from "../words/words";
+import { Glyph } from "./glyph";
+
+/** One press from the round: where does this bucket go? */
+function ToBucket() {
+  return (
+    <a class="press to-bucket" href={to("bucket")}>
+      <Glyph name="bucket" />
+      <span>{t("app.bucket.open")}</span>
+    </a>
+  );
+}
 
 /** The round itself: begin it, see how far one is, finish it. */
 export function WalkDock() {
@@ -14,9 +26,12 @@ export function WalkDock() {
   if (walk === null) {
     return (
       <section class="dock" aria-label={t("app.dock")}>
-        <button type="button" class="main" onClick={() => void rounds.start()}>
-          {t("app.round.start")}
-        </button>
+        <div class="bar">
+          <ToBucket />
+          <button type="button" class="main" onClick={() => void rounds.start()}>
+            {t("app.round.start")}
+          </button>
+        </div>
       </section>
     );
   }
@@ -25,9 +40,12 @@ export function WalkDock() {
   return (
     <section class="dock" aria-label={t("app.dock")}>
       <p>{t("app.round.under_way", { passed: walk.passed.length, count, started: walk.started })}</p>
-      <button type="button" class="main" onClick={() => void (none ? rounds.drop() : finish())}>
-        {t(none ? "app.round.stop" : "app.round.finish")}
-      </button>
+      <div class="bar">
+        <ToBucket />
+        <button type="button" class="main" onClick={() => void (none ? rounds.drop() : finish())}>
+          {t(none ? "app.round.stop" : "app.round.finish")}
+        </button>
+      </div>
     </section>
   );
 }

@@ -9,7 +9,14 @@ import { becauseWords } from "../words/planned";
 import { entryWords } from "../words/told";
 import { instant, measure, say, t } from "../words/words";
 
-type Props = { station?: Station; because: Because; side?: string | null };
+type Constants = Readonly<Record<string, ConstantPlan>>;
+type Props = {
+  station?: Station;
+  because: Because;
+  side?: string | null;
+  /** Where the figure is of no plan: the constants it came with. */
+  constants?: Constants;
+};
 
 /** A press on a figure, or on 'why', opens its working: the reason, the entries, the constants. */
 export function Why({ children, ...working }: Props & { children?: ComponentChildren }) {
@@ -25,7 +32,7 @@ export function Why({ children, ...working }: Props & { children?: ComponentChil
   );
 }
 
-function Working({ station, because, side = null, closed }: Props & { closed(): void }) {
+function Working({ station, because, side = null, constants, closed }: Props & { closed(): void }) {
   const dialog = useRef<HTMLDialogElement>(null);
   useEffect(() => dialog.current?.showModal(), []);
   return (
@@ -33,10 +40,12 @@ function Working({ station, because, side = null, closed }: Props & { closed(): 
       <h2>{t("app.why.title")}</h2>
       <p class="lead">{becauseWords(station, because, side)}</p>
       <Entries ids={because.entries} />
-      <Constants names={because.constants} />
-      <button type="button" class="main" onClick={() => dialog.current?.close()}>
-        {t("app.close")}
-      </button>
+      <ConstantList names={because.constants} told={constants} />
+      <div class="sheet-end">
+        <button type="button" class="main" onClick={() => dialog.current?.close()}>
+          {t("app.close")}
+        </button>
+      </div>
     </dialog>
   );
 }
@@ -82,9 +91,9 @@ function EntryRows({ entries }: { entries: readonly Entry[] }) {
   );
 }
 
-function Constants({ names }: { names: readonly string[] }) {
+function ConstantList({ names, told }: { names: readonly string[]; told: Constants | undefined }) {
   const { holding } = useHere();
-  const constants = holding.plan.value?.constants ?? {};
+  const constants = told ?? holding.plan.value?.constants ?? {};
   const found = names.flatMap((name) => {
     const one = constants[name];
     return one ? [[name, one] as const] : [];
