@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fallowside.core.bucketshapes import Route
 from fallowside.core.errors import BadBucket
 from fallowside.core.plan import Fold
-from fallowside.core.shapes import Route
 from tests.logs import AT, Raw, entry, kg, setups
 
 FEEDSTOCKS = ["vegetable_scraps", "fish_heads", "meat_scraps", "pulp", "bread", "citrus_peel", "larvae"]

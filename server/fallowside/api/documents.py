@@ -10,7 +10,7 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel, ConfigDict, Field, create_model
 
 from fallowside.api import problems
-from fallowside.core import shapes
+from fallowside.core import bucketshapes, shapes
 from fallowside.sync.call import MOST_ENTRIES
 
 MOST_PARTS = 60
@@ -176,7 +176,7 @@ def tally_responses() -> dict[int | str, dict[str, Any]]:
 
 def route_responses() -> dict[int | str, dict[str, Any]]:
     """Describe the answers to a question for where a bucket goes."""
-    return replies(model_of(shapes.Route), 422, 503)
+    return replies(model_of(bucketshapes.Route), 422, 503)
 
 
 def file_responses(media_type: str) -> dict[int | str, dict[str, Any]]:

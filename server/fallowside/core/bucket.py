@@ -12,24 +12,19 @@ from typing import Any, Final, Literal
 
 from fallowside.core import binration, mix, router, sources
 from fallowside.core.bedcare import BEDDING, WATER
-from fallowside.core.entries import Entry, Moment, unfed
-from fallowside.core.errors import BadBucket
-from fallowside.core.materials import Material
-from fallowside.core.place import Place, Station
-from fallowside.core.router import Routing, Share, Taker
-from fallowside.core.shapes import (
-    Because,
+from fallowside.core.bucketshapes import (
     Route,
     RouteAddition,
     RoutePart,
     RouteShare,
     RouteStation,
-    StationPlan,
-    Warning,
-    because,
-    figure,
-    iso,
 )
+from fallowside.core.entries import Entry, Moment, unfed
+from fallowside.core.errors import BadBucket
+from fallowside.core.materials import Material
+from fallowside.core.place import Place, Station
+from fallowside.core.router import Routing, Share, Taker
+from fallowside.core.shapes import Because, StationPlan, Warning, because, figure, iso
 
 Feeds = Callable[[str], Sequence[Entry]]
 """Gives the entries of a station, in order of time, none later than the instant asked for."""

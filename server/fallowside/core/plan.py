@@ -29,6 +29,7 @@ from fallowside.core import (
     tally,
 )
 from fallowside.core import place as places
+from fallowside.core.bucketshapes import Route
 from fallowside.core.corrections import Amendments, amendments, first_of
 from fallowside.core.entries import OBJECT, Entry, Moment, Problem, examine, moment, spec
 from fallowside.core.place import Item, Place, Station
@@ -39,7 +40,6 @@ from fallowside.core.shapes import (
     PersonPlan,
     PlacePlan,
     Plan,
-    Route,
     SetAside,
     StationPlan,
     blank,

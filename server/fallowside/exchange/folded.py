@@ -9,9 +9,10 @@ from datetime import date
 import msgspec
 
 from fallowside.core import plan, tally
+from fallowside.core.bucketshapes import Route
 from fallowside.core.entries import Entry, moment
 from fallowside.core.place import Place
-from fallowside.core.shapes import Plan, Route, Tally
+from fallowside.core.shapes import Plan, Tally
 from fallowside.store import log
 from fallowside.store.database import Database
 

@@ -5,7 +5,8 @@ from rich.table import Table
 from rich.text import Text
 
 from fallowside import words
-from fallowside.core.shapes import Because, Route, RouteShare
+from fallowside.core.bucketshapes import Route, RouteShare
+from fallowside.core.shapes import Because
 
 _STYLE = {"station": "station", "keep": "caution", "elsewhere": "danger"}
 
