@@ -7,7 +7,7 @@ import json
 import os
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from datetime import date
 from pathlib import Path
 from typing import Annotated, Any, BinaryIO
@@ -16,6 +16,7 @@ import typer
 
 import fallowside
 from fallowside import settings as settings_room
+from fallowside import words
 from fallowside.core import entries as core_entries
 from fallowside.core.errors import FallowsideError
 from fallowside.settings import Settings
@@ -35,6 +36,9 @@ app = typer.Typer(
 DataFolder = Annotated[
     Path | None,
     typer.Option("--data", metavar="DIR", help="folder that holds the log [env: FALLOWSIDE_DATA]"),
+]
+Language = Annotated[
+    str, typer.Option("--language", help=f"language to write in: {', '.join(words.LANGUAGES)}")
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="JSON, for machines")]
 Host = Annotated[
@@ -265,6 +269,7 @@ def plan(
     context: typer.Context,
     at: Annotated[str | None, typer.Option(help="instant, such as 2026-03-01T07:30:00+02:00 [now]")] = None,
     as_json: AsJson = False,
+    language: Language = "en",
     data: DataFolder = None,
 ) -> None:
     """Show what to do today, and what is ahead."""
@@ -276,7 +281,8 @@ def plan(
         if as_json:
             typer.echo(folded.plan_text(database, instant))
         else:
-            planned.show(outlet.console(), _plan(database, instant))
+            with _speaking(language):
+                planned.show(outlet.console(), _plan(database, instant))
 
 
 @app.command()
@@ -287,6 +293,7 @@ def tally(
     ] = None,
     until: Annotated[str | None, typer.Option("--to", help="last day, included [the last entry's]")] = None,
     as_json: AsJson = False,
+    language: Language = "en",
     data: DataFolder = None,
 ) -> None:
     """Show what was kept out of landfill in a period, and what came out."""
@@ -298,7 +305,8 @@ def tally(
     if as_json:
         typer.echo(json.dumps(found, ensure_ascii=False, allow_nan=False))
     else:
-        tallied.show(outlet.console(), found)
+        with _speaking(language):
+            tallied.show(outlet.console(), found)
 
 
 @app.command()
@@ -335,13 +343,14 @@ def report(
         str | None, typer.Option("--from", help="first day, such as 2026-01-01 [the first entry's]")
     ] = None,
     until: Annotated[str | None, typer.Option("--to", help="last day, included [the last entry's]")] = None,
+    language: Language = "en",
     data: DataFolder = None,
 ) -> None:
     """Write the tally of a period as a spreadsheet, as its ledger, or as one page to print."""
     from fallowside.exchange import report_files
 
     write = report_files.writer(file)
-    with _open(_settings(context, data)) as database:
+    with _open(_settings(context, data)) as database, _speaking(language):
         report_files.save(file, write(database, _local_now(), *_period(since, until)))
     outlet.console().print(f"Written to {file}")
 
@@ -454,6 +463,12 @@ def _clear(settings: Settings, file: Path) -> None:
 
 
 # -- what commands share -------------------------------------------------------------------------
+
+
+def _speaking(language: str) -> AbstractContextManager[None]:
+    if language not in words.LANGUAGES:
+        raise BadArgument(f"--language {language}: there are {', '.join(words.LANGUAGES)}")
+    return words.speaking(language)
 
 
 def _settings(context: typer.Context, data: Path | None, **chosen: object) -> Settings:

@@ -57,3 +57,14 @@ def test_a_period_that_is_none_is_refused_in_words(
     assert answer.status_code == 422
     assert answer.json()["code"] == code
     assert said in answer.json()["detail"]
+
+
+def test_a_page_speaks_the_language_the_browser_asks_for_unless_told_another(client: TestClient) -> None:
+    browser = {"Accept-Language": "fr-CA,fr;q=0.9,en;q=0.5"}
+    page = client.get("/api/report.html", params=PERIOD, headers=browser)
+    assert page.headers["content-language"] == "fr"
+    assert '<html lang="fr">' in page.text
+    assert "Ce qui n’est pas allé en décharge" in page.text
+    assert "language=fr" in page.text
+    told = client.get("/api/report.csv", params={**PERIOD, "language": "ja"}, headers=browser)
+    assert told.text.lstrip("\ufeff").startswith("月")

@@ -86,3 +86,12 @@ def test_an_amount_that_is_no_mass_is_held_with_clear_words(
     done = run("load", file)
     assert done.returncode == 1
     assert said in done.stdout
+
+
+@pytest.mark.usefixtures("filled")
+def test_plan_and_tally_are_said_in_the_language_asked_for(run: Run) -> None:
+    assert "nicht deponiert" in run("plan", "--language", "de").stdout
+    assert "fuera del vertedero" in run("tally", "--language", "es").stdout
+    refused = run("plan", "--language", "klingon")
+    assert refused.returncode == 2
+    assert refused.stderr.count("\n") == 1

@@ -14,6 +14,7 @@ from typing import Final
 from fallowside import words
 from fallowside.core.shapes import Avoided, Spread
 from fallowside.exchange.report_tables import Report, out, say, stream
+from fallowside.words import manners
 
 STYLE: Final = Path(__file__).with_name("report.css")
 _REPORT = "AR6"
@@ -41,7 +42,7 @@ def page(report: Report, links: Mapping[str, str] | None = None) -> str:
     period = say("of", name=report.name, since=report.tally["since"], until=report.tally["until"])
     return "\n".join(
         (
-            '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
+            f'<!doctype html>\n<html lang="{words.spoken()}">\n<head>\n<meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             f"<title>{escape(say('title'))}: {escape(period)}</title>",
             style,
@@ -173,7 +174,7 @@ def _counting(report: Report) -> Iterable[str]:
 
 def _month(name: str) -> str:
     day = date.fromisoformat(f"{name}-01")
-    return f"{day:%b %Y}"
+    return manners.month(day, words.spoken())
 
 
 def _kg(value: float) -> str:
@@ -189,5 +190,5 @@ def _rough(span: Spread | None) -> dict[str, str]:
     return (
         {}
         if span is None
-        else {end: f"{float(f'{kg:.2g}'):,g}".replace("-", _MINUS) for end, kg in span.items()}
+        else {end: words.shown(float(f"{kg:.2g}")).replace("-", _MINUS) for end, kg in span.items()}
     )

@@ -11,6 +11,7 @@ from rich.text import Text
 
 from fallowside import words
 from fallowside.core.shapes import Ahead, Job, Plan, Ration, StationPlan, Warning
+from fallowside.words import manners
 
 _MARKS: Mapping[str, str] = {"note": "·", "caution": "!", "danger": "!!"}
 _JOBS_SHOWN = 6
@@ -164,7 +165,7 @@ def _named(room: str, name: str, **values: Any) -> str:
 
 def _feedstock(name: str) -> str:
     key = f"feedstock.{name}"
-    return words.say(key).lower() if key in words.catalogue() else name
+    return words.within(words.say(key)) if key in words.catalogue() else name
 
 
 def _side(side: str, station: StationPlan) -> str:
@@ -196,7 +197,8 @@ def _day(text: str | None, today: date) -> str:
     away = (day - today).days
     if away in _NEAR:
         return words.say(_NEAR[away])
-    return f"{day.day} {day:%b}" if abs(away) < _YEAR_UNSAID_DAYS else words.shown(text)
+    near = abs(away) < _YEAR_UNSAID_DAYS
+    return manners.day_of_year(day, words.spoken()) if near else words.shown(text)
 
 
 def _tone(station: StationPlan) -> str:

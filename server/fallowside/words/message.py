@@ -10,6 +10,7 @@ from functools import cache
 from typing import Any, Literal
 
 Writer = Callable[[Any], str]
+CountForm = Callable[[Any], str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,33 +42,43 @@ def parts(text: str) -> Parts:
     return found
 
 
-def written(text: str, values: Mapping[str, Any], write: Writer) -> str:
+def _english(count: Any) -> str:
+    return "one" if count == 1 else "other"
+
+
+def written(text: str, values: Mapping[str, Any], write: Writer, form: CountForm = _english) -> str:
     """Put values into a message.
+
+    Args:
+        text: The message.
+        values: What its names stand for.
+        write: Writes a value for people.
+        form: Gives the form a count asks for, such as `one`.
 
     >>> written("{n, plural, one {# clutch} other {# clutches}} by {who}", {"n": 2, "who": "Ida"}, str)
     '2 clutches by Ida'
     >>> written("Away '{'{days}'}': it''s fine", {"days": 3}, str)
     "Away {3}: it's fine"
     """
-    return _written(parts(text), values, write, "")
+    return _written(parts(text), values, write, form, "")
 
 
-def _written(found: Parts, values: Mapping[str, Any], write: Writer, count: str) -> str:
-    return "".join(one if isinstance(one, str) else _part(one, values, write, count) for one in found)
+def _written(found: Parts, values: Mapping[str, Any], write: Writer, form: CountForm, count: str) -> str:
+    return "".join(one if isinstance(one, str) else _part(one, values, write, form, count) for one in found)
 
 
-def _part(part: Part, values: Mapping[str, Any], write: Writer, count: str) -> str:
+def _part(part: Part, values: Mapping[str, Any], write: Writer, form: CountForm, count: str) -> str:
     if part.kind == "count":
         return count
     value = values.get(part.name)
     if part.options is None:
         return write(value)
     chosen = part.options.get(f"={write(value)}") if part.kind == "plural" else part.options.get(str(value))
-    if chosen is None and part.kind == "plural" and value == 1:
-        chosen = part.options.get("one")
+    if chosen is None and part.kind == "plural":
+        chosen = part.options.get(form(value))
     if chosen is None:
         chosen = part.options["other"]
-    return _written(chosen, values, write, write(value) if part.kind == "plural" else count)
+    return _written(chosen, values, write, form, write(value) if part.kind == "plural" else count)
 
 
 def _parts(text: str, at: int, *, counted: bool, nested: bool) -> tuple[Parts, int]:

@@ -18,7 +18,7 @@ from typing import Final
 
 from fallowside import words
 
-LANGUAGES: Final = ("es", "pt", "fr", "de", "ja")
+LANGUAGES: Final = words.LANGUAGES[1:]
 """All but English, which the others are made from."""
 _MADE_FROM = Path(__file__).with_name("made_from")
 _DIGITS = 8

@@ -1,0 +1,218 @@
+"""How each language writes numbers and days, and which form a count takes; after the Unicode CLDR."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Final
+
+_DIGITS = 3
+_PLAIN_FROM = 100.0
+_MILLION = 1_000_000
+_NO_BREAK = "\u202f"
+"""A narrow space at which no line breaks: it parts thousands in French."""
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How a language writes.
+
+    Attributes:
+        decimal, thousands: The signs in a number.
+        grouped_from: Smaller numbers have no sign for thousands.
+        months: Short names, January first.
+        day, full_day, month: Patterns of `{day}`, `{name}` of the month, and `{year}`.
+        one: Whether a count takes the form `one`.
+        many: Whether whole millions take a form of their own, `many`.
+        nouns_high: Whether nouns keep their capital within a sentence.
+    """
+
+    decimal: str
+    thousands: str
+    months: tuple[str, ...]
+    day: str
+    full_day: str
+    month: str
+    one: Callable[[float], bool]
+    grouped_from: float = 1000.0
+    many: bool = False
+    nouns_high: bool = False
+
+
+def _exactly_one(count: float) -> bool:
+    return count == 1
+
+
+def _below_two(count: float) -> bool:
+    return 0 <= count < 2
+
+
+def _never(count: float) -> bool:
+    return False
+
+
+_ENGLISH: Final = Manner(
+    decimal=".",
+    thousands=",",
+    months=("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
+    day="{day} {name}",
+    full_day="{day} {name} {year}",
+    month="{name} {year}",
+    one=_exactly_one,
+)
+_SPANISH: Final = Manner(
+    decimal=",",
+    thousands=".",
+    months=("ene", "feb", "mar", "abr", "may", "jun", "jul", "ago", "sept", "oct", "nov", "dic"),
+    day="{day} {name}",
+    full_day="{day} {name} {year}",
+    month="{name} {year}",
+    one=_exactly_one,
+    grouped_from=10_000.0,
+    many=True,
+)
+_PORTUGUESE: Final = Manner(
+    decimal=",",
+    thousands=".",
+    months=(
+        "jan.",
+        "fev.",
+        "mar.",
+        "abr.",
+        "mai.",
+        "jun.",
+        "jul.",
+        "ago.",
+        "set.",
+        "out.",
+        "nov.",
+        "dez.",
+    ),
+    day="{day} de {name}",
+    full_day="{day} de {name} de {year}",
+    month="{name} de {year}",
+    one=_below_two,
+    many=True,
+)
+_FRENCH: Final = Manner(
+    decimal=",",
+    thousands=_NO_BREAK,
+    months=(
+        "janv.",
+        "févr.",
+        "mars",
+        "avr.",
+        "mai",
+        "juin",
+        "juil.",
+        "août",
+        "sept.",
+        "oct.",
+        "nov.",
+        "déc.",
+    ),
+    day="{day} {name}",
+    full_day="{day} {name} {year}",
+    month="{name} {year}",
+    one=_below_two,
+    many=True,
+)
+_GERMAN: Final = Manner(
+    decimal=",",
+    thousands=".",
+    months=(
+        "Jan.",
+        "Feb.",
+        "März",
+        "Apr.",
+        "Mai",
+        "Juni",
+        "Juli",
+        "Aug.",
+        "Sept.",
+        "Okt.",
+        "Nov.",
+        "Dez.",
+    ),
+    day="{day}. {name}",
+    full_day="{day}. {name} {year}",
+    month="{name} {year}",
+    one=_exactly_one,
+    nouns_high=True,
+)
+_JAPANESE: Final = Manner(
+    decimal=".",
+    thousands=",",
+    months=tuple(f"{month}月" for month in range(1, 13)),
+    day="{name}{day}日",
+    full_day="{year}年{name}{day}日",
+    month="{year}年{name}",
+    one=_never,
+)
+MANNERS: Final[Mapping[str, Manner]] = {
+    "en": _ENGLISH,
+    "es": _SPANISH,
+    "pt": _PORTUGUESE,
+    "fr": _FRENCH,
+    "de": _GERMAN,
+    "ja": _JAPANESE,
+}
+
+
+def number(value: float, language: str) -> str:
+    r"""Write a number as short as somebody reads it.
+
+    >>> number(0.123456, "de"), number(1234.5, "fr"), number(1234.5, "es"), number(-12345.0, "ja")
+    ('0,123', '1\u202f234', '1234', '-12,345')
+    """
+    manner = MANNERS[language]
+    if abs(value) >= _PLAIN_FROM:
+        plain = f"{value:,.0f}" if abs(value) >= manner.grouped_from else f"{value:.0f}"
+        return plain.replace(",", manner.thousands)
+    short = f"{value:.{_DIGITS}g}"
+    return "0" if float(short) == 0.0 else short.replace(".", manner.decimal)
+
+
+def full_day(day: date, language: str) -> str:
+    """Write a day with its year.
+
+    >>> full_day(date(2026, 3, 9), "de"), full_day(date(2026, 3, 9), "ja")
+    ('9. März 2026', '2026年3月9日')
+    """
+    return _dated(day, language, MANNERS[language].full_day)
+
+
+def day_of_year(day: date, language: str) -> str:
+    """Write a day without its year.
+
+    >>> day_of_year(date(2026, 3, 9), "en"), day_of_year(date(2026, 3, 9), "pt")
+    ('9 Mar', '9 de mar.')
+    """
+    return _dated(day, language, MANNERS[language].day)
+
+
+def month(day: date, language: str) -> str:
+    """Write the month in which a day lies.
+
+    >>> month(date(2026, 3, 9), "en"), month(date(2026, 3, 9), "ja")
+    ('Mar 2026', '2026年3月')
+    """
+    return _dated(day, language, MANNERS[language].month)
+
+
+def _dated(day: date, language: str, pattern: str) -> str:
+    name = MANNERS[language].months[day.month - 1]
+    return pattern.format(day=day.day, name=name, year=day.year)
+
+
+def count_form(count: Any, language: str) -> str:
+    """Give the form a count asks for: `one`, `many` or `other`.
+
+    >>> [count_form(0, language) for language in ("en", "fr", "ja")]
+    ['other', 'one', 'other']
+    """
+    if isinstance(count, bool) or not isinstance(count, int | float):
+        return "other"
+    manner = MANNERS[language]
+    if manner.one(count):
+        return "one"
+    return "many" if manner.many and count and count % _MILLION == 0 else "other"
