@@ -14,6 +14,7 @@ import { LoadingScreen } from "./screens/loading";
 import { PlaceScreen } from "./screens/place";
 import { RecordScreen } from "./screens/record";
 import { RecordDock } from "./screens/record_dock";
+import { RemindersScreen } from "./screens/reminders";
 import { RoundScreen } from "./screens/round";
 import { StationScreen } from "./screens/station";
 import { TallyScreen } from "./screens/tally";
@@ -84,6 +85,7 @@ function Screen() {
     );
   }
   if (screen === "entry") return <EntryScreen id={id} />;
+  if (screen === "reminders") return <RemindersScreen />;
   if (screen === "ahead") return <AheadScreen />;
   if (screen === "bucket") return <BucketScreen />;
   if (screen === "tally") return <TallyScreen />;

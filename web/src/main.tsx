@@ -1,5 +1,6 @@
 import { render } from "preact";
 import { App } from "./app";
+import { startBadge } from "./badge";
 import { startEarly } from "./core/early";
 import { servicePlanner } from "./core/planner";
 import { startFold } from "./core/start_fold";
@@ -8,6 +9,7 @@ import { openHolding } from "./log/holding";
 import { httpWire } from "./log/http";
 import { openIndexed } from "./log/indexed";
 import { openJournal } from "./log/journal";
+import { openReminders } from "./log/reminders";
 import "./style/tokens.css";
 import "./style/languages.css";
 import "./style/base.css";
@@ -19,6 +21,7 @@ import { Unopened } from "./screens/unopened";
 import { startTriggers } from "./triggers";
 import { openUpdates } from "./updates";
 import { changeOver } from "./words/language";
+import { doneBy } from "./words/reminded";
 
 /** One sender at a time across tabs; where there are no locks, the service's own idempotence is enough. */
 const exclusive = <T,>(work: () => Promise<T>): Promise<T> =>
@@ -52,6 +55,7 @@ async function start(root: HTMLElement): Promise<void> {
     root,
   );
   startTriggers(journal, updates);
+  startBadge(openReminders(journal, doneBy));
   if (import.meta.env.PROD) await updates.register("/sw.js");
 }
 

@@ -18,6 +18,13 @@ export function localDay(date: Date): string {
   return `${date.getFullYear()}-${two(date.getMonth() + 1)}-${two(date.getDate())}`;
 }
 
+/** The `YYYY-MM-DD` so many days after another. */
+export function addDays(day: string, days: number): string {
+  const date = new Date(`${day}T00:00Z`);
+  date.setUTCDate(date.getUTCDate() + days);
+  return date.toISOString().slice(0, 10);
+}
+
 /** Whole days from one `YYYY-MM-DD` to another; a day is counted as a day across clock changes. */
 export function daysBetween(from: string, to: string): number {
   return Math.round((Date.parse(`${to}T00:00Z`) - Date.parse(`${from}T00:00Z`)) / 86_400_000);

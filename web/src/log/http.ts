@@ -19,6 +19,11 @@ export function httpWire(base = "/api"): Wire {
   };
 }
 
+/** Tell the service something small, and hear what it says to it. */
+export async function post<T>(url: string, body: unknown): Promise<Reply<T>> {
+  return ask<T>(url, await posted(JSON.stringify(body)));
+}
+
 async function ask<T>(url: string, init: RequestInit): Promise<Reply<T>> {
   try {
     const response = await fetch(url, {

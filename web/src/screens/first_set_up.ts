@@ -13,6 +13,9 @@ export const ASKED: Readonly<Record<string, { first: readonly string[]; later: r
   hive: { first: ["name", "boxes"], later: [] },
 };
 
+/** The place is most likely where the phone is. */
+const zone = (): string => Intl.DateTimeFormat().resolvedOptions().timeZone;
+
 export type Answers = Readonly<Record<string, Readonly<Record<string, unknown>>>>;
 
 /** The set-up entries that answer the questions: the stations in the order they were chosen, place, person. */
@@ -34,7 +37,12 @@ export function setUps(chosen: readonly string[], answers: Answers): Draft[] {
   };
   return [
     ...stations,
-    ...(place ? [{ kind: "setup", what: "place", item: "place", set: { name: place } }] : []),
+    {
+      kind: "setup",
+      what: "place",
+      item: "place",
+      set: { ...(place ? { name: place } : {}), time_zone: zone() },
+    },
     ...(me ? [person] : []),
   ];
 }

@@ -8,6 +8,8 @@ import { Cautions } from "./set_up/cautions";
 import { FoldPart } from "./set_up/fold_part";
 import { ItemList } from "./set_up/item_list";
 import { LanguagePart } from "./set_up/language";
+import { RemindersPart } from "./set_up/reminders_part";
+import { RosterPart } from "./set_up/roster_part";
 import { SyncPart } from "./set_up/sync_part";
 import { WhoPart } from "./set_up/who";
 
@@ -31,6 +33,8 @@ const SECTIONS: Readonly<Record<string, () => preact.JSX.Element>> = {
   who: WhoPart,
   language: LanguagePart,
   sync: SyncPart,
+  reminders: RemindersPart,
+  roster: RosterPart,
   stations: () => <ItemList what="station" />,
   people: () => <ItemList what="person" />,
   containers: () => <ItemList what="container" />,

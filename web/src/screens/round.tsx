@@ -1,9 +1,12 @@
 import { useHere } from "../here";
 import type { Station } from "../log/holding";
+import { openRoster } from "../log/roster";
 import { openRounds } from "../log/round";
 import { PlanAge } from "../parts/plan_age";
+import { ReminderLine } from "../parts/reminder_line";
 import { Head } from "../parts/screen";
 import { StationStone } from "../parts/stone";
+import { Walkers } from "../parts/walkers";
 import { Warnings } from "../parts/warnings";
 import { to } from "../route";
 import { dueWords, jobWords } from "../words/planned";
@@ -20,6 +23,8 @@ export function RoundScreen() {
       <Head title={t("app.round.title")}>
         <p class="lead">{weekday(today())}</p>
       </Head>
+      <Walkers />
+      <ReminderLine />
       <PlanAge />
       <ol class="path">
         {stations.map((station) => (
@@ -36,10 +41,11 @@ export function RoundScreen() {
 }
 
 function Stop({ station, passed, next }: { station: Station; passed: boolean; next: boolean }) {
-  const { journal } = useHere();
+  const { journal, holding } = useHere();
   const due = station.plan?.jobs.filter((job) => job.due <= today()) ?? [];
   const here = journal.entries.value.find((entry) => entry.station === station.id);
   const seen = here?.at ?? station.plan?.last_seen?.at;
+  const left = openRoster(journal, holding).value.carried.get(station.id);
   const by = useName(here ? here.by : station.plan?.last_seen?.by);
   return (
     <li class={`stop ${passed ? "passed" : ""} ${next ? "next" : ""}`}>
@@ -53,6 +59,7 @@ function Stop({ station, passed, next }: { station: Station; passed: boolean; ne
               {t("app.round.due", { job: jobWords(station, job), when: dueWords(job.due) })}
             </span>
           ))}
+          {left && !passed && <span class="stop-due late">{t("app.round.left_since", { since: left })}</span>}
           {due.length > 2 && <span class="stop-due">{t("app.round.more", { count: due.length - 2 })}</span>}
           <span class="soft">
             {passed

@@ -25,6 +25,9 @@ export function fieldWords(kind: string, name: string, value: unknown, holding: 
   if (kind === "setup" && name === "set" && isObject(value)) {
     return String(value["name"] ?? "");
   }
+  // A reminder is known by its station and words, which the entry itself doesn't tell.
+  if (name === "matter") return "";
+  if (name === "person") return holding.people.value.find((one) => one.id === value)?.name ?? String(value);
   if (kind === "setup" && name === "what") return choiceWords("what", String(value));
   if (name === "feedstock") return feedstockWords(String(value), holding);
   if (name === "passed" && Array.isArray(value)) return t("app.entry.passed", { count: value.length });

@@ -1,0 +1,33 @@
+import { computed } from "@preact/signals";
+import { localDay } from "./clock";
+import type { Holding, Person } from "./holding";
+import type { Journal } from "./journal";
+
+/** Who walks today, as far as this phone knows, and to whom the round may be handed. */
+export function openRoster(journal: Journal, holding: Holding, now: () => Date = () => new Date()) {
+  return computed(() => {
+    const today = localDay(now());
+    const planned = holding.plan.value?.roster;
+    const day = planned?.days.find((one) => one.day === today);
+    const handed = journal.fresh.value.findLast(
+      (entry) => entry.kind === "hand_over" && (entry["day"] ?? entry.at.slice(0, 10)) === today,
+    );
+    const walking = handed ? [String(handed["person"])] : (day?.people ?? []);
+    const here = holding.people.value.filter((one) => one.lastDay === "" || one.lastDay >= today);
+    const next = planned?.next ?? null;
+    const others = here.filter((one) => !walking.includes(one.id));
+    const known = (id: string): Person[] => here.filter((one) => one.id === id);
+    return {
+      here,
+      next,
+      walkers: walking.flatMap(known),
+      handedOver: handed !== undefined || day?.handed_over === true,
+      /** Whoever walks next by the roster comes first. */
+      others: others.toSorted((one, other) => Number(other.id === next) - Number(one.id === next)),
+      days: planned?.days ?? [],
+      /** Stations an earlier round left out, with the day of the first that did. */
+      carried: new Map(planned?.left.map((one) => [one.station, one.carried_since])),
+      seen: new Set(planned?.seen),
+    };
+  });
+}
