@@ -3,7 +3,7 @@
 Fitted on: Chia et al. 2018, PLoS ONE 13(11):e0206097 (abstract), larva only. Never used in fitting, so
 held out: Tomberlin, Adler, Myers 2009, Environ Entomol 38(3):930-934 (abstract); Harnden, Tomberlin 2016,
 Forensic Sci Int 266:109-116 (abstract); the larval figure of Bangladesh J Zool 48(2):429-440, 2020
-(abstract). Their errors are printed in docs/forecasts_bin.md. Tolerances are those of the sources.
+(abstract). Their errors are printed in docs/forecasts.md. Tolerances are those of the sources.
 """
 
 import numpy as np

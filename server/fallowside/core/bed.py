@@ -38,9 +38,12 @@ def look(
     ready, what helps if not); `away`; `log_next`.
     """
     memo = memo or Memo()
+    kept = memo.last.plan(station, entries, place, at.day)
+    if kept is not None:
+        return kept
     log = memo.log(station, entries, place, at.day)
-    kept = memo.kept()
-    return memo.keep(_plan(view_of(station, log, place, memo), at)) if kept is None else kept
+    made = _plan(view_of(station, log, place, memo), at)
+    return memo.last.keep(made, station, entries, place, at.day)
 
 
 def _plan(view: View, at: Moment) -> StationPlan:

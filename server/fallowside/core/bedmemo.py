@@ -14,8 +14,8 @@ from fallowside.core.bedpast import Past
 from fallowside.core.entries import Entry
 from fallowside.core.forecast import Belief
 from fallowside.core.gaussian import Gaussian
+from fallowside.core.lastlook import LastLook
 from fallowside.core.place import Place, Station
-from fallowside.core.shapes import StationPlan
 from fallowside.core.warmth import Warmth
 from fallowside.core.wormbed import Rates
 
@@ -67,18 +67,17 @@ class Memo:
         self._anchor: _Anchor | None = None
         self._known: Known | None = None
         self._warm: tuple[tuple[int, ...], Warmths] | None = None
-        self._plan: StationPlan | None = None
+        self.last = LastLook()
 
     def log(self, station: Station, entries: Sequence[Entry], place: Place, today: int) -> Log:
         """Read a bed's entries, from where an earlier reading ended if that may go on."""
         log, read = self._log, len(self._entries)
         if log is None or not self._goes_on(log, station, entries, place, today):
-            self._anchor = self._known = self._warm = self._plan = None
+            self._anchor = self._known = self._warm = None
             log = bedlog.read(station, entries, place, today)
         elif read < len(entries) or today != log.today:
             log.today, log.touched = today, NEVER
             bedlog.take(log, entries[read:], place)
-            self._plan = None
         if self._known is not None and (self._known.past.day != today or log.touched < today):
             self._known = None
         if self._anchor is not None and log.touched < self._anchor.day:
@@ -139,12 +138,3 @@ class Memo:
         if self._warm is None or self._warm[0] != told:
             self._warm = (told, bedpast.warmths(log, place))
         return self._warm[1]
-
-    def keep(self, plan: StationPlan) -> StationPlan:
-        """Keep a bed's part of the plan for as long as no entry comes and no day passes."""
-        self._plan = plan.copy()
-        return plan
-
-    def kept(self) -> StationPlan | None:
-        """Give a copy of the plan kept, if it still holds."""
-        return None if self._plan is None else self._plan.copy()

@@ -212,9 +212,7 @@ def under(climate: Climate, warmth: float) -> tuple[float, float, float, float, 
 # -- one draw through the steps ------------------------------------------------------------------
 
 
-def replay(
-    guess: Guess, start: Bed, fed: int, made: Sequence[Step], area_m2: float
-) -> tuple[list[float], Bed]:
+def replay(guess: Guess, start: Bed, fed: int, made: Sequence[Step], area_m2: float) -> tuple[list[Bed], Bed]:
     """Run one draw through past steps.
 
     Args:
@@ -225,15 +223,14 @@ def replay(
         area_m2: Surface of one side. [m2]
 
     Returns:
-        What the draw expects where something was seen, in the order of the sights: log odds of a worm
-        coming from the first side, share left, or logarithm of depth or dry mass; and the bed today.
+        The bed at each step that ends with a sight, and the bed today. Eye and densities bear on none.
     """
     rates, warmth = guess.rates, guess.warmth
     scraps, castings = list(start.scraps), list(start.castings)
     worms, staying = list(start.worms), list(start.staying)
     shrunk = list(start.shrunk)
     half, full = rates.half_saturation * area_m2, rates.capacity * area_m2
-    expected: list[float] = []
+    seen: list[Bed] = []
     for step in made:
         days = step.days
         if days:
@@ -246,6 +243,8 @@ def replay(
             for side in (FIRST, SECOND):
                 if step.restarts[side]:
                     shrunk[side] = 0.0
+                if scraps[side] + step.inflow[side] + castings[side] + worms[side] == 0.0:
+                    continue
                 scraps[side], castings[side], grown, rate = digest(
                     scraps[side],
                     castings[side],
@@ -265,8 +264,8 @@ def replay(
             crossed = (worms[resting] - staying[resting]) * (1.0 - stay)
             worms[resting] -= crossed
             worms[fed] += crossed
-        for sight in step.sights:
-            expected.append(_expected(sight, guess, scraps, castings, worms, shrunk, area_m2))
+        if step.sights:
+            seen.append(_bed(scraps, castings, worms, staying, shrunk))
         for act in step.acts:
             if act.what == "switch":
                 fed = act.side
@@ -274,13 +273,36 @@ def replay(
                 staying[1 - fed] = rates.stayers * worms[1 - fed]
             else:
                 _take(act, fed, scraps, castings, worms, staying)
-    return expected, Bed(
+    return seen, _bed(scraps, castings, worms, staying, shrunk)
+
+
+def _bed(
+    scraps: Sequence[float],
+    castings: Sequence[float],
+    worms: Sequence[float],
+    staying: Sequence[float],
+    shrunk: Sequence[float],
+) -> Bed:
+    return Bed(
         (scraps[0], scraps[1]),
         (castings[0], castings[1]),
         (worms[0], worms[1]),
         (staying[0], staying[1]),
         (shrunk[0], shrunk[1]),
     )
+
+
+def expected(guess: Guess, seen: Sequence[Bed], made: Sequence[Step], area_m2: float) -> list[float]:
+    """Give what a draw expects where something was seen, in the order of the sights.
+
+    Log odds of a worm coming from the first side, share left, or logarithm of depth or dry mass.
+    """
+    told = [step.sights for step in made if step.sights]
+    return [
+        _expected(sight, guess, bed, area_m2)
+        for bed, sights_ in zip(seen, told, strict=True)
+        for sight in sights_
+    ]
 
 
 def _take(
@@ -296,26 +318,18 @@ def _take(
         castings[side] *= kept
 
 
-def _expected(
-    sight: Sight,
-    guess: Guess,
-    scraps: Sequence[float],
-    castings: Sequence[float],
-    worms: Sequence[float],
-    shrunk: Sequence[float],
-    area_m2: float,
-) -> float:
+def _expected(sight: Sight, guess: Guess, bed: Bed, area_m2: float) -> float:
     side = sight.side
     if sight.what == "leftover":
-        return exp(-guess.eye * shrunk[side])
+        return exp(-guess.eye * bed.shrunk[side])
     if sight.what == "depth":
-        return ln(guess.depth_m(scraps[side], castings[side], area_m2) + _NO_DRY)
+        return ln(guess.depth_m(bed.scraps[side], bed.castings[side], area_m2) + _NO_DRY)
     if sight.what == "harvest":
-        return ln(scraps[side] + castings[side] + _NO_DRY)
+        return ln(bed.scraps[side] + bed.castings[side] + _NO_DRY)
     densities = []
     for one in (FIRST, SECOND):
-        depth = max(guess.depth_m(scraps[one], castings[one], area_m2), _SHALLOWEST)
-        densities.append((worms[one] + _NO_WORMS) * sight.values[2 + one] / depth)
+        depth = max(guess.depth_m(bed.scraps[one], bed.castings[one], area_m2), _SHALLOWEST)
+        densities.append((bed.worms[one] + _NO_WORMS) * sight.values[2 + one] / depth)
     return ln(densities[FIRST] / densities[SECOND])
 
 

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from fallowside.core import rotation, sources, units
 from fallowside.core.bedahead import Setting
 from fallowside.core.bedcare import REMEDIES, Level, judged
-from fallowside.core.bedlog import Log
+from fallowside.core.bedlog import FIRST, SECOND, Log
 from fallowside.core.bedpast import Past
 from fallowside.core.entries import Moment
 from fallowside.core.shapes import Because, Warning, because, figure
@@ -90,6 +90,11 @@ def _kept(log: Log, past: Past, set_: Setting, share: Span | None) -> list[Warni
     worms = past.sides[0].worms_kg + past.sides[1].worms_kg
     if worms <= sources.value("worms.hardly_any_worms") * log.area_m2:
         made.append(_warning("no_worms", "danger", None, because("bed.warn.no_worms"), ("look_for_cause",)))
+    last = log.counts[-1] if log.counts else None
+    if last is not None and last.paired and not any(rotation.total(scoops) for scoops in last.counts):
+        scoops = len(last.counts[FIRST]) + len(last.counts[SECOND])
+        reason = because("bed.warn.none_counted", last.ids, scoops=scoops)
+        made.append(_warning("none_counted", "caution", None, reason, ("look_for_cause",)))
     return made
 
 

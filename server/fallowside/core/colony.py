@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from math import fsum, sqrt
 
 from fallowside.core import mixture, numeric, recruits
+from fallowside.core.lastlook import LastLook
 from fallowside.core.mixture import Part
 from fallowside.core.recruits import LEAST, Day, Run, value
 
@@ -239,6 +240,7 @@ class Memo:
     level: float = 0.0
     days: list[Day] = field(default_factory=list)
     kept: list[tuple[int, Colony]] = field(default_factory=list)
+    last: LastLook = field(default_factory=LastLook)
 
 
 def live_through(

@@ -20,7 +20,7 @@ from fallowside.core import gaussian, sources
 from fallowside.core.bedlog import Log
 from fallowside.core.bedpast import Past
 from fallowside.core.bedsights import verdict
-from fallowside.core.bedsteps import Bed, Guess, Step, past_steps, replay
+from fallowside.core.bedsteps import Bed, Guess, Step, expected, past_steps, replay
 from fallowside.core.gaussian import Gaussian
 from fallowside.core.numeric import beta_quantile, exp, normal_cdf, normal_quantile
 from fallowside.core.span import Span
@@ -39,6 +39,8 @@ LEARNED = (
     "castings_density",
     "half_saturation",
 )
+_SEEN_ONLY = frozenset({"eye", "scraps_density", "castings_density"})
+"""What bears on how a bed looks, not on what becomes of it."""
 DRAWS = 64
 _AHEAD = 3
 """Further coordinates of a draw, never learned: coming feeds, and how this cycle differs in decay and
@@ -254,12 +256,19 @@ class _Case:
             (one.staying_kg, two.staying_kg),
         )
 
-    def run(self, point: Point) -> tuple[list[float], Bed]:
-        return replay(guess_at(point, self.base), self.start, self.fed, self.steps, self.area_m2)
+    def run(self, point: Point) -> tuple[list[float], list[Bed], Bed]:
+        """Give what a point expects of each sight, the bed at the sights, and the bed at the end."""
+        guess = guess_at(point, self.base)
+        seen, bed = replay(guess, self.start, self.fed, self.steps, self.area_m2)
+        return expected(guess, seen, self.steps, self.area_m2), seen, bed
 
-    def credibility(self, point: Point, expected: Sequence[float]) -> float:
+    def look(self, point: Point, seen: Sequence[Bed]) -> list[float]:
+        """Give what a point expects of each sight of beds that were run already."""
+        return expected(guess_at(point, self.base), seen, self.steps, self.area_m2)
+
+    def credibility(self, point: Point, foreseen: Sequence[float]) -> float:
         total = 0.0
-        for sight, one in zip(self.sights, expected, strict=True):
+        for sight, one in zip(self.sights, foreseen, strict=True):
             total += verdict(sight, one).log
         return _TRUST * total + self.prior.log_density(point)
 
@@ -293,9 +302,9 @@ def believe(past: Past, log: Log, warm: Sequence[Warmth], base: Rates, known: Ga
         inner = normal[: len(LEARNED)]
         offset = [gaussian.dot(row, inner) for row in root]
         point = tuple(one + _WIDER * by for one, by in zip(now.mean, offset, strict=True))
-        expected, bed = case.run(point)
+        foreseen, _, bed = case.run(point)
         density = -0.5 * gaussian.dot(inner, inner)
-        credible.append(case.credibility(point, expected) - density)
+        credible.append(case.credibility(point, foreseen) - density)
         draws.append(_draw(point, normal[len(LEARNED) :], base))
         beds.append(bed)
     weights = _weights(credible, (1.0,) * DRAWS)
@@ -316,9 +325,10 @@ def believe_today(belief: Belief, past: Past, log: Log, warm: Sequence[Warmth]) 
         return belief
     credible, beds = [], []
     for draw, bed in zip(belief.draws, belief.beds, strict=True):
-        expected, later = replay(draw.guess, bed, past.fed, (today,), log.area_m2)
+        seen, later = replay(draw.guess, bed, past.fed, (today,), log.area_m2)
+        foreseen = expected(draw.guess, seen, (today,), log.area_m2)
         total = 0.0
-        for sight, one in zip(today.sights, expected, strict=True):
+        for sight, one in zip(today.sights, foreseen, strict=True):
             total += verdict(sight, one).log
         credible.append(_TRUST * total)
         beds.append(later)
@@ -373,43 +383,44 @@ def _worth(weights: Sequence[float]) -> float:
 def _peak(case: _Case, rounds: int) -> Gaussian:
     """Find the most credible point and the curvature there, by Gauss-Newton with backtracking."""
     point = case.prior.mean
-    expected, _ = case.run(point)
-    credible = case.credibility(point, expected)
+    foreseen, seen, _ = case.run(point)
+    credible = case.credibility(point, foreseen)
     precision = case.prior.precision
     for _ in range(rounds):
-        pull, precision = _slopes(case, point, expected)
+        pull, precision = _slopes(case, point, foreseen, seen)
         move = gaussian.solve(gaussian.cholesky(precision), pull)
         length = 1.0
         for _ in range(_HALVINGS):
             tried = tuple(
                 min(max(one + length * by, -_EDGE), _EDGE) for one, by in zip(point, move, strict=True)
             )
-            new_expected, _ = case.run(tried)
-            new_credible = case.credibility(tried, new_expected)
+            new_foreseen, new_seen, _ = case.run(tried)
+            new_credible = case.credibility(tried, new_foreseen)
             if new_credible > credible:
                 break
             length *= 0.5
         else:
             break
         gained = new_credible - credible
-        point, expected, credible = tried, new_expected, new_credible
+        point, foreseen, seen, credible = tried, new_foreseen, new_seen, new_credible
         if gained < _ENOUGH:
             break
     return Gaussian(point, precision)
 
 
 def _slopes(
-    case: _Case, point: Point, expected: Sequence[float]
+    case: _Case, point: Point, foreseen: Sequence[float], seen: Sequence[Bed]
 ) -> tuple[list[float], tuple[tuple[float, ...], ...]]:
     """Give the slope of the credibility at a point, and its expected curvature, by small nudges."""
     size = len(point)
     rows = []
     for at in range(size):
         nudged = (*point[:at], point[at] + _NUDGE, *point[at + 1 :])
-        rows.append([(new - old) / _NUDGE for new, old in zip(case.run(nudged)[0], expected, strict=True)])
+        there = case.look(nudged, seen) if LEARNED[at] in _SEEN_ONLY else case.run(nudged)[0]
+        rows.append([(new - old) / _NUDGE for new, old in zip(there, foreseen, strict=True)])
     pull = case.prior.pull(point)
     precision = [list(row) for row in case.prior.precision]
-    for place, (sight, one) in enumerate(zip(case.sights, expected, strict=True)):
+    for place, (sight, one) in enumerate(zip(case.sights, foreseen, strict=True)):
         judged = verdict(sight, one)
         slopes = [row[place] for row in rows]
         for at, slope in enumerate(slopes):

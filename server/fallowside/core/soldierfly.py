@@ -200,7 +200,7 @@ def development_days(stage: str, temperature_c: float, diet: str = "mixed") -> S
         UnknownName: unknown stage or diet.
 
     Source: as `development_rate`; errors of threshold and thermal constant from the same abstract.
-    Error: this is one. Held-out studies are compared in docs/forecasts_bin.md.
+    Error: this is one. Held-out studies are compared in docs/forecasts.md.
 
     >>> span = development_days("larva", 30.0, "spent_grain_yeast")
     >>> span.low < 14.1 < span.high  # the straight line says 250 / (30 - 12.3) = 14.1
