@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from typing import Any
 
+from rich.cells import cell_len
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.table import Table
@@ -50,7 +51,7 @@ def _station(station: StationPlan, today: date) -> RenderableType:
             ],
         ),
     ]
-    table = _grid(6, None)
+    table = _grid(max(cell_len(words.say(label)) for label, _ in blocks), None)
     for label, lines in blocks:
         for index, line in enumerate(lines):
             table.add_row(Text(words.say(label) if index == 0 else "", "label"), line)
@@ -95,7 +96,7 @@ def _ahead(one: Ahead, station: StationPlan, today: date) -> tuple[Text, Text, T
     amount = one.get("amount")
     more = ""
     if amount is not None and amount["value"] is not None:
-        unit = "" if amount["unit"] in ("1", "") else f" {amount['unit']}"
+        unit = "" if amount["unit"] in ("1", "") else f" {_unit(amount['unit'])}"
         more = f"{words.shown(amount['value'])}{unit}, {_range(amount['low'], amount['high'])}"
     span = _span(one["earliest"], one["latest"], today)
     return what, Text(_day(one["due"], today), "figure"), Text("\n".join(filter(None, (span, more))), "note")
@@ -161,6 +162,11 @@ def _named(room: str, name: str, **values: Any) -> str:
     """Say a name by the app's word for it, or by the app's way of saying one it has no word for."""
     key = f"app.{room}.{name}"
     return words.say(key if key in words.catalogue() else f"app.{room}.other", values)
+
+
+def _unit(name: str) -> str:
+    key = f"app.unit.{name}"
+    return words.say(key) if key in words.catalogue() else name
 
 
 def _feedstock(name: str) -> str:

@@ -1,8 +1,7 @@
 import type { Ahead } from "../generated/shapes";
 import type { Station } from "../log/holding";
-import { symbol } from "../log/units";
 import { aheadWords, dueWords, spanWords } from "../words/planned";
-import { number, t } from "../words/words";
+import { number, t, unitName } from "../words/words";
 import { SpanLine } from "./span_line";
 import { Why } from "./why";
 
@@ -33,7 +32,7 @@ export function AheadList({
             <p>
               {t("app.ahead.amount", {
                 value: number(one.amount.value),
-                unit: symbol(one.amount.unit),
+                unit: unitName(one.amount.unit),
                 low: one.amount.low === null ? "" : number(one.amount.low),
                 high: one.amount.high === null ? "" : number(one.amount.high),
               })}

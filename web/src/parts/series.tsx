@@ -1,9 +1,8 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { Series } from "../generated/shapes";
 import type { Station } from "../log/holding";
-import { symbol } from "../log/units";
 import { sideName } from "../words/planned";
-import { day, measure, say, t } from "../words/words";
+import { day, measure, say, t, unitName } from "../words/words";
 import { Part } from "./screen";
 
 /** One chart at a time, of all a station has; what is drawn can always be read as a table. */
@@ -12,7 +11,7 @@ export function SeriesPart({ station }: { station: Station }) {
   const [chosen, choose] = useState(0);
   const series = all[chosen] ?? all[0];
   if (series === undefined) return null;
-  const unit = symbol(series.unit);
+  const unit = unitName(series.unit);
   return (
     <Part title={t("app.series.heading")}>
       {all.length > 1 && (

@@ -1,5 +1,6 @@
 import { computed, signal } from "@preact/signals";
 import { localDay } from "../log/clock";
+import { symbol } from "../log/units";
 import { format, type Part, parse, type Values } from "./message";
 import * as written from "./written";
 
@@ -61,7 +62,14 @@ export const today = (): string => localDay(new Date());
 
 export const anything = (value: unknown): string => written.anything(locale.value, value, today());
 export const number = (value: number): string => written.number(locale.value, value);
-export const measure = (value: number, unit: string): string => written.measure(locale.value, value, unit);
+/** A unit by its symbol, or by a word where it has none: larvae are counted in larvae. */
+export function unitName(unit: string): string {
+  const key = `app.unit.${unit}`;
+  return has(key) ? t(key) : symbol(unit);
+}
+
+export const measure = (value: number, unit: string): string =>
+  written.measure(locale.value, value, unit, unitName);
 export const ends = (low: number, high: number, unit: string, middle: number) =>
   written.ends(locale.value, low, high, unit, middle);
 export const day = (iso: string): string => written.day(locale.value, iso, today());

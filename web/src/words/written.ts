@@ -81,9 +81,9 @@ function spoken(value: number, unit: string): readonly [number, string] {
   return unit === "m" && Math.abs(value) < 1 ? [value * 100, "cm"] : [value, unit];
 }
 
-export function measure(locale: string, value: number, unit: string): string {
+export function measure(locale: string, value: number, unit: string, name = symbol): string {
   const [said, as] = spoken(value, unit);
-  const shown = symbol(as);
+  const shown = name(as);
   return shown === "" ? number(locale, said) : `${number(locale, said)}\u00a0${shown}`;
 }
 
