@@ -302,7 +302,6 @@ _KINDS: Final = {
     "bin": _kind("bin", "recovered.bin_pace"),
     "pond": _Kind(dry_share=(100.0 - _FISH.moisture_pct) / 100.0),
 }
-_STOCK: Final = moves.Account("in", "stock")
 _MIXED: Final = frozenset({"finished_castings", "larvae_residue"})
 """What leaves a store as rich in nitrogen as the store is; other things have contents of their own."""
 _HIVE: Final = "hive"
@@ -341,7 +340,7 @@ def _store(account: moves.Account, stores: _Stores, place: Place) -> _Store | No
         stock_kg = None if station is None else station.item.si("fish_stock")
         if stock_kg:
             dry = stock_kg * (100.0 - _FISH.moisture_pct) / 100.0
-            found.put(_STOCK, stock_kg, dry, dry * _FISH.nitrogen_pct_dry / 100.0)
+            found.put(moves.STOCK, stock_kg, dry, dry * _FISH.nitrogen_pct_dry / 100.0)
     return found
 
 

@@ -195,16 +195,8 @@ def _index(side: str) -> int:
 
 
 def _feed(log: Log, entry: Entry, place: Place) -> None:
-    feedstock = entry.data["feedstock"]
-    mass = place.mass(entry.data["amount"], feedstock, entry.us)
-    material = place.material(feedstock)
-    dry = mass.kg * (1.0 - material.moisture_pct / 100.0)
     side = _index(entry.side)
-    spread = 0.5 * (mass.high - mass.low) / mass.kg if mass.kg > 0.0 else 0.0
-    nitrogen = dry * material.nitrogen_pct_dry / 100.0
-    act = Act(log.day, "feed", side, dry, mass.kg - dry, nitrogen, 0.0, spread, entry.id)
-    log.acts.append(act)
-    log.feeds.append(Fed(log.day, side, feedstock, mass.kg, dry, entry.id))
+    act = _put_on(log, entry, place, entry.data["feedstock"], side)
     log.astray = [] if side == log.fed else [*log.astray, act]
     if len(log.astray) >= _IMPLIED_FEEDS:
         first = log.astray[0]
@@ -213,6 +205,23 @@ def _feed(log: Log, entry: Entry, place: Place) -> None:
         log.acts.insert(at, turn)
         log.touched = min(log.touched, turn.day)
         _turn(log, turn)
+
+
+def _solids(log: Log, entry: Entry, place: Place) -> None:
+    """Pour what was drawn from a pond on the side being fed: a wet feed rich in nitrogen."""
+    _put_on(log, entry, place, "pond_solids", log.fed)
+
+
+def _put_on(log: Log, entry: Entry, place: Place, feedstock: str, side: int) -> Act:
+    mass = place.mass(entry.data["amount"], feedstock, entry.us)
+    material = place.material(feedstock)
+    dry = mass.kg * (1.0 - material.moisture_pct / 100.0)
+    spread = 0.5 * (mass.high - mass.low) / mass.kg if mass.kg > 0.0 else 0.0
+    nitrogen = dry * material.nitrogen_pct_dry / 100.0
+    act = Act(log.day, "feed", side, dry, mass.kg - dry, nitrogen, 0.0, spread, entry.id)
+    log.acts.append(act)
+    log.feeds.append(Fed(log.day, side, feedstock, mass.kg, dry, entry.id))
+    return act
 
 
 def _water(log: Log, entry: Entry, place: Place) -> None:
@@ -303,6 +312,7 @@ def _signs(log: Log, entry: Entry, place: Place) -> None:
 
 _READERS = {
     "feed": _feed,
+    "solids": _solids,
     "water": _water,
     "switch": _switch,
     "castings": _castings,

@@ -39,6 +39,11 @@ _NOTE_LENGTH = 4000
 _NAMES = ("id", "kind")
 _TEXTS = ("station", "side", "by", "device", "noted_at", "note")
 _TEXT_LENGTH = 200
+_WEIGHT_NOT_VOLUME = ": mg is a weight of the drug in each litre of water, mL a volume; ask whoever gave it"
+_NEVER = (
+    "a fish that will be {value} never goes into this bath: it may not be eaten or let go with the drug "
+    "in it; keep it in clean, aerated water"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -331,6 +336,7 @@ class _Rule:
     high: float
     bounds: Mapping[str, Mapping[str, float]]
     choices: frozenset[str]
+    refused: frozenset[str]
     open: bool
     of: str
     zero: bool
@@ -354,6 +360,7 @@ def _rule(described: Mapping[str, Any]) -> _Rule:
         high=float(described.get("high", "inf")),
         bounds=spec()["bounds"][bounds] if bounds else {},
         choices=frozenset(described.get("choices", ())),
+        refused=frozenset(described.get("refused", ())),
         open=described.get("open", False),
         of=described.get("of", ""),
         zero=described.get("zero", False),
@@ -429,6 +436,8 @@ def _name(name: str, value: Any, rule: _Rule, known: Known | None) -> Problem | 
 def _choice(name: str, value: Any, rule: _Rule, known: Known | None) -> Problem | None:
     if not isinstance(value, str):
         return _bad_type(name, "text", value)
+    if value in rule.refused:
+        return Problem("never", name, _NEVER.format(value=value), {"value": value})
     if value not in rule.choices and not rule.open:
         listed = ", ".join(sorted(rule.choices))
         return Problem("bad_choice", name, f"`{name}` is one of: {listed}; not {value!r}", {"value": value})
@@ -514,10 +523,11 @@ def _quantity(name: str, value: Any, rule: _Rule, known: Known | None) -> Proble
     bound = rule.bounds.get(si_unit)
     if bound is None:
         wanted = " or ".join(units.symbol(known_unit) for known_unit in rule.bounds)
+        amiss = _WEIGHT_NOT_VOLUME if si_unit == "L" and "mg/L" in rule.bounds else ""
         return Problem(
             "bad_unit",
             f"{name}.unit",
-            f"`{name}` is measured in {wanted} or the like, not in {unit}",
+            f"`{name}` is measured in {wanted} or the like, not in {unit}{amiss}",
             {"unit": unit},
         )
     if not bound["low"] <= si <= bound["high"]:

@@ -73,7 +73,10 @@ class Move(NamedTuple):
 LANDFILL: Final = Account("out", "landfill")
 _BURIAL: Final = Account("out", "burial")
 _KITCHEN: Final = Account("out", "kitchen")
+_DIED: Final = Account("out", "died")
 _WATER: Final = Account("in", "water")
+STOCK: Final = Account("in", "stock")
+"""Where the fish come from that a pond begins with or is given."""
 
 RESIDUE: Final = "residue"
 """Stream of what a bin leaves: it came of counted scraps, so its way to landfill is taken off."""
@@ -205,10 +208,21 @@ class _Reader:
         return self._product(entry, self._here(entry), target, "pond_solids")
 
     def catch(self, entry: Entry) -> Move | None:
-        if entry.data["fate"] != "killed" or entry.data.get("mass") is None:
+        fate = entry.data["fate"]
+        if fate not in ("killed", "died") or entry.data.get("mass") is None:
             return None
         mass = self.place.mass(entry.data["mass"])
+        if fate == "died":
+            return self._made(entry, self._here(entry), _DIED, _FISH, mass, "fish")
         return self._made(entry, self._here(entry), _KITCHEN, _FISH, mass, "fish", "fish")
+
+    def stocking(self, entry: Entry) -> Move | None:
+        if entry.data.get("mass") is None:
+            return None
+        mass = self.place.mass(entry.data["mass"])
+        made = self._made(entry, STOCK, self._here(entry), _FISH, mass, "fish")
+        # Young fish are no scraps: nothing of the tally counts them.
+        return made._replace(way="", stream="pond")
 
     def honey(self, entry: Entry) -> Move:
         mass = self.place.mass(entry.data["amount"], "", entry.us)
@@ -316,5 +330,6 @@ _RULES: Final[Mapping[str, Callable[[_Reader, Entry], Move | None]]] = {
     "given": _Reader.given,
     "solids": _Reader.solids,
     "catch": _Reader.catch,
+    "stocking": _Reader.stocking,
     "hive_harvest": _Reader.honey,
 }

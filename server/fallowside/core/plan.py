@@ -14,9 +14,11 @@ from operator import itemgetter
 from typing import Any
 
 from fallowside.core import (
+    balance,
     bed,
     bedmemo,
     bucket,
+    circle,
     colony,
     hive,
     jobs,
@@ -24,6 +26,7 @@ from fallowside.core import (
     materials,
     matters,
     pond,
+    pondday,
     roster,
     sources,
     tally,
@@ -34,6 +37,7 @@ from fallowside.core.corrections import Amendments, amendments, first_of
 from fallowside.core.entries import OBJECT, Entry, Moment, Problem, examine, moment, spec
 from fallowside.core.place import Item, Place, Station
 from fallowside.core.shapes import (
+    Circle,
     ConstantPlan,
     ContainerPlan,
     FeedstockPlan,
@@ -74,6 +78,7 @@ _DECIDING = frozenset({"setup", "correction"})
 _SHARED = frozenset({"round", "hand_over", "snooze"})
 _US = itemgetter(0)
 _FOREVER_US = 1 << 62
+_MONTH_DAYS = 30
 _LAST_AMONG = 300
 """Among so many of a station's newest entries the last value of each field is looked for."""
 _ENVELOPE = frozenset(spec()["envelope"])
@@ -118,6 +123,7 @@ class Fold:
         self._memos: dict[str, Any] = {}
         self._tally = tally.Memo()
         self._made: tuple[Moment, list[StationPlan]] | None = None
+        self._books = balance.Books(), balance.Books()
         self.add(entries)
 
     def add(self, entries: Iterable[Mapping[str, Any]]) -> None:
@@ -154,6 +160,7 @@ class Fold:
             ),
             "roster": roster.roster(log.place, stations, shared, now),
             "tally": tally.tally(seen, log.place, tally.year_before(now.day), now.day, self._tally),
+            "circles": self._circles(seen, log.place, now.day),
             "limits": [limit for station in stations for limit in station["limits"]],
             "constants": {},
             "made_from": {
@@ -166,7 +173,7 @@ class Fold:
                 ),
             },
         }
-        made["constants"] = _constants([made["stations"], made["tally"]])
+        made["constants"] = _constants([made["stations"], made["tally"], made["circles"]])
         return made
 
     def plan_json(self, at: str) -> str:
@@ -196,10 +203,21 @@ class Fold:
         return found
 
     def _stations(self, log: "_Log", now: Moment) -> list[StationPlan]:
-        return [
+        made = [
             self._station(station, log, now)
             for station in log.place.stations.values()
             if not station.item.fields.get("retired")
+        ]
+        pondday.settle(made)
+        return made
+
+    def _circles(self, seen: Sequence[Entry], place: Place, today: int) -> list[Circle]:
+        """Draw the circle of the last thirty days and of the tally's year."""
+        posted = self._tally.book.moves(seen, place)
+        since = today - _MONTH_DAYS + 1, tally.year_before(today)
+        return [
+            circle.look(posted, place, day, today, books)
+            for day, books in zip(since, self._books, strict=True)
         ]
 
     def _read(self, now: Moment) -> "_Log":
@@ -249,10 +267,17 @@ class _Log:
         self.shared: list[Entry] = []
         """Entries that are of no station: rounds, hand-overs, what was put off."""
         self._known = self.place.known()
+        ponds = (name for name, one in self.place.stations.items() if one.type == "pond")
+        self._pond = next(ponds, "")
 
     def holds_at(self, now: Moment) -> bool:
         """Tell whether set-up and corrections are the same at another instant."""
         return self.spell[0] <= now.us < self.spell[1]
+
+    def _feeds_pond(self, given: Entry) -> bool:
+        """Tell whether another station's larvae went to the pond."""
+        to_pond = given.data["to"] == "pond" and given.data["what"] == "larvae"
+        return to_pond and self._pond not in ("", given.station)
 
     def take(self, raws: Iterable[Mapping[str, Any]]) -> None:
         """Judge, read and sort in entries that are neither set-up nor correction."""
@@ -277,6 +302,11 @@ class _Log:
                 by_station.setdefault(entry.station, []).append(entry)
             if entry.kind in _SHARED:
                 shared.append(entry)
+            if entry.kind == "solids" and known.stations.get(entry.data["to"]) == "bed":
+                # A bed feels what a pond sends it.
+                by_station.setdefault(entry.data["to"], []).append(entry)
+            elif entry.kind == "given" and self._feeds_pond(entry):
+                by_station.setdefault(self._pond, []).append(entry)
             if entry.kind not in kinds:
                 insort(self.newer_us, entry.us)
         _merge(self.entries, took)

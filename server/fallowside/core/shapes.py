@@ -297,6 +297,49 @@ class Balance(TypedDict):
     because: Because
 
 
+class CircleFlow(TypedDict):
+    """What moved or lies somewhere, unrounded; protein is null where it is not told."""
+
+    wet_kg: float
+    dry_kg: float
+    nitrogen_kg: float
+    protein_kg: float | None
+
+
+class CircleArrow(CircleFlow):
+    """What went from one place of the circle to another, and how many entries say so."""
+
+    source: str
+    target: str
+    count: int
+    because: Because
+
+
+class CircleNode(TypedDict):
+    """A place of the circle: before + came = left + after, null where nothing is stored.
+
+    `protein_turned_kg` is the protein that came and did not leave as such.
+    """
+
+    node: str
+    before: CircleFlow | None
+    after: CircleFlow | None
+    came: CircleFlow
+    left: CircleFlow
+    protein_turned_kg: float | None
+
+
+class Circle(TypedDict):
+    """What moved between the places in a period (both days included); `open_kg` is the largest gap."""
+
+    since: str
+    until: str
+    nodes: list[CircleNode]
+    arrows: list[CircleArrow]
+    open_kg: float
+    because: Because
+
+
 class Standard(TypedDict):
     """What a published standard of measuring counts here, and words that say so."""
 
@@ -469,7 +512,10 @@ class ConstantPlan(TypedDict):
 
 
 class Plan(TypedDict):
-    """What to do, what is coming and what was achieved, from the same entries and instant the same."""
+    """What to do, what is coming and what was achieved, from the same entries and instant the same.
+
+    `circles` are those of the last thirty days and of the tally's year.
+    """
 
     at: str
     place: PlacePlan
@@ -477,6 +523,7 @@ class Plan(TypedDict):
     reminders: list[Matter]
     roster: Roster
     tally: Tally
+    circles: list[Circle]
     limits: list[Limit]
     constants: dict[str, ConstantPlan]
     made_from: MadeFrom

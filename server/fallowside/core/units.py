@@ -1,6 +1,6 @@
 """Units as people enter them, turned into the few the models use, and back.
 
-The models use kg, L, m, m^2, degC, s and the plain number 1 (for shares). The litre stands for the
+The models use kg, L, m, m^2, degC, mg/L, s and the plain number 1 (for shares). The litre stands for the
 cubic metre because the trade measures buckets and boxes in litres. Names are those of pint; the
 factors are in `core/data/units.json`, made from pint's definitions by `exchange/unit_table.py` as
 fractions, so `(value − offset) · n / d` is right to a unit in the last place and the phone, which
@@ -18,7 +18,7 @@ from typing import Final, Literal
 from fallowside.core import sources
 from fallowside.core.errors import OutOfRange, UnknownName
 
-Kind = Literal["mass", "volume", "length", "area", "temperature", "share", "time"]
+Kind = Literal["mass", "volume", "length", "area", "temperature", "share", "concentration", "time"]
 
 _LARGEST: Final = float.fromhex("0x1.fffffffffffffp+1023")
 
@@ -57,7 +57,7 @@ def to_si(value: float, unit: str) -> tuple[float, str]:
         unit: A name of `core/data/units.json`.
 
     Returns:
-        The value, and its unit: 'kg', 'L', 'm', 'm^2', 'degC', '1' or 's'.
+        The value, and its unit: 'kg', 'L', 'm', 'm^2', 'degC', 'mg/L', '1' or 's'.
 
     Raises:
         UnknownName: no such unit; the text lists those there are.

@@ -117,7 +117,9 @@ def set_up(diary: Diary) -> None:
             "order": 3,
             "area": {"value": POND_AREA_M2, "unit": "m^2"},
             "volume": {"value": POND_VOLUME_L, "unit": "L"},
-            "fish_stock": {"value": 11.0, "unit": "kg"},
+            "fish_stock": {"value": 26.0, "unit": "kg"},
+            "fish_species": "carp",
+            "fish_number": 60,
         },
     )
     put(first, "station", HIVE, {"type": "hive", "name": "Hive on the terrace", "order": 4, "boxes": 2})

@@ -1,6 +1,7 @@
 """A round at the demo place: what is done at each station, and what the walker writes of it."""
 
 from dataclasses import dataclass, field
+from datetime import timedelta
 from math import fsum
 
 from fallowside.exchange import demo_place as place
@@ -66,6 +67,8 @@ class Holding:
     larvae: Larvae = field(default_factory=Larvae)
     pond: Pond = field(default_factory=Pond)
     hive: Hive = field(default_factory=Hive)
+    held: Raw | None = None
+    """Fish in the tub since yesterday, as they were noted."""
     kitchen: Kitchen = field(default_factory=Kitchen)
     switched: int = 0
     counted: int = 0
@@ -406,8 +409,14 @@ def at_pond(walk: Walk, now: Holding, day: Weather) -> None:
     if pond.temperature_c > 14.0 and not day.heat and walk.dice.chance(0.4):
         grams = 10 * round(walk.dice.between(4.0, 11.0))
         walk.note("feed", POND, feedstock=MATERIALS["pellets"], amount={"value": grams, "unit": "g"})
+    if now.held is not None:
+        # What was held yesterday is taken out of the tub today.
+        taken = {"fate": "killed", "from": "holding", "method": "blow", "second_step": "bled"}
+        walk.note("catch", POND, **now.held | taken)
+        now.held = None
     if not day.heat and now.due("catch", ago, 11):
         _catch(walk, now)
+    _now_and_then(walk, now, day)
     if not day.rain and now.due("solids", ago, 34):
         litres = walk.dice.whole(6, 10)
         walk.note("solids", POND, amount={"value": litres, "unit": "L"}, to=TROUGH)
@@ -422,11 +431,35 @@ def _catch(walk: Walk, now: Holding) -> None:
     caught: Raw = {"species": species, "number": number, "fate": fate}
     if fate != "released":
         caught["mass"] = weighed(kg, walk)
+    if fate == "killed":
+        caught |= {"gear": "net", "method": "blow", "second_step": "bled", "cut": "whole_gutted"}
+        caught["scraps"] = {"value": round(0.11 * kg, 2), "unit": "kg"}
     walk.note("catch", POND, note="Held in the tub for tomorrow." if fate == "held" else "", **caught)
+    if fate == "held":
+        now.held = caught
     if fate == "killed":
         heads_kg = 0.28 * kg
         now.kitchen.fish += heads_kg
         walk.note("reject", POND, feedstock=MATERIALS["guts"], amount=weighed(0.11 * kg, walk), to="burial")
+
+
+def _now_and_then(walk: Walk, now: Holding, day: Weather) -> None:
+    """Do at the pond what is done every few weeks: young fish, a sample, a test, a plan, the smoker."""
+    pond, ago = now.pond, walk.ago
+    if now.once("young fish", ago):
+        walk.note("stocking", POND, species="tench", number=14, mass={"value": 1.7, "unit": "kg"})
+    if now.due("sample", ago, 45):
+        walk.note("fish_sample", POND, species="tench", number=5, mass={"value": 1.4, "unit": "kg"})
+    if now.due("water test", ago, 12):
+        oxygen = round(13.2 - 0.24 * pond.temperature_c - (2.5 if day.heat else 0.0), 1)
+        walk.note("water_test", POND, oxygen_mg_per_l=oxygen, ammonia_mg_per_l=0.25)
+    if now.due("catch plan", ago, 40):
+        on = (walk.diary.today - timedelta(days=ago - 2)).isoformat()
+        walk.note("catch_plan", POND, day=on, species="carp", number=3, cut="headed_gutted")
+    if now.due("smoker", ago, 50):
+        hot: Raw = {"inside": {"value": 73, "unit": "degC"}, "minutes": 35}
+        cold: Raw = {"kept_at": {"value": 3, "unit": "degC"}, "packing": "wrapped"}
+        walk.note("preserve", POND, method="hot_smoke", mass={"value": 0.9, "unit": "kg"}, **hot, **cold)
 
 
 def at_hive(walk: Walk, now: Holding, day: Weather, month: str) -> None:

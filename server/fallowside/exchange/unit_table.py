@@ -83,6 +83,11 @@ NAMES: dict[str, dict[str, tuple[str, ...]]] = {
         "g/kg": ("g/kg",),
         "mg/kg": ("mg/kg", "ppm"),
     },
+    "concentration": {
+        "mg/L": ("mg/L", "mg/l"),
+        "g/L": ("g/L", "g/l"),
+        "mg/mL": ("mg/mL", "mg/ml"),
+    },
     "time": {
         "s": ("s", "second"),
         "min": ("minute", "min"),

@@ -254,6 +254,46 @@ export type Balance = {
   readonly because: Because;
 };
 
+/** What moved or lies somewhere, unrounded; protein is null where it is not told. */
+export type CircleFlow = {
+  readonly wet_kg: number;
+  readonly dry_kg: number;
+  readonly nitrogen_kg: number;
+  readonly protein_kg: number | null;
+};
+
+/** What went from one place of the circle to another, and how many entries say so. */
+export type CircleArrow = {
+  readonly wet_kg: number;
+  readonly dry_kg: number;
+  readonly nitrogen_kg: number;
+  readonly protein_kg: number | null;
+  readonly source: string;
+  readonly target: string;
+  readonly count: number;
+  readonly because: Because;
+};
+
+/** A place of the circle: before + came = left + after, null where nothing is stored. `protein_turned_kg` is the protein that came and did not leave as such. */
+export type CircleNode = {
+  readonly node: string;
+  readonly before: CircleFlow | null;
+  readonly after: CircleFlow | null;
+  readonly came: CircleFlow;
+  readonly left: CircleFlow;
+  readonly protein_turned_kg: number | null;
+};
+
+/** What moved between the places in a period (both days included); `open_kg` is the largest gap. */
+export type Circle = {
+  readonly since: string;
+  readonly until: string;
+  readonly nodes: readonly CircleNode[];
+  readonly arrows: readonly CircleArrow[];
+  readonly open_kg: number;
+  readonly because: Because;
+};
+
 /** What a published standard of measuring counts here, and words that say so. */
 export type Standard = {
   readonly id: string;
@@ -399,7 +439,7 @@ export type ConstantPlan = {
   readonly note: string;
 };
 
-/** What to do, what is coming and what was achieved, from the same entries and instant the same. */
+/** What to do, what is coming and what was achieved, from the same entries and instant the same. `circles` are those of the last thirty days and of the tally's year. */
 export type Plan = {
   readonly at: string;
   readonly place: PlacePlan;
@@ -407,6 +447,7 @@ export type Plan = {
   readonly reminders: readonly Matter[];
   readonly roster: Roster;
   readonly tally: Tally;
+  readonly circles: readonly Circle[];
   readonly limits: readonly Limit[];
   readonly constants: Readonly<Record<string, ConstantPlan>>;
   readonly made_from: MadeFrom;

@@ -124,6 +124,7 @@ const integer: Judge = (name, value, rule, known) =>
 
 const choice: Judge = (name, value, rule) => {
   if (typeof value !== "string") return badType(name);
+  if (rule.refused?.includes(value)) return wrong("never", name, { value });
   return rule.open || rule.choices?.includes(value) ? null : wrong("bad_choice", name, { value });
 };
 

@@ -3,7 +3,7 @@ import type { FeedstockPlan, Limit, StationPlan } from "../generated/shapes";
 import type { Known } from "./check";
 import { type Entry, isQuantity } from "./entry";
 import type { Journal } from "./journal";
-import { knowledge } from "./knowledge";
+import { kindsFor, knowledge } from "./knowledge";
 import { crossed } from "./limits";
 import { type Item, text } from "./place";
 import { toSi } from "./units";
@@ -109,6 +109,12 @@ export function openHolding(journal: Journal) {
     known,
     limits,
     plan,
+    /** The kinds that may be recorded at a station now; a bath is none until the place has asked. */
+    kindsFor: (stationType: string): string[] => {
+      const asked = items("place").get("place")?.fields;
+      const open = Boolean(asked?.["bath_checked"]) && isQuantity(asked?.["bath_concentration"]);
+      return kindsFor(stationType).filter((kind) => kind !== "bath" || open);
+    },
     name: computed(() => text(items("place").get("place"), "name") || plan.value?.place.name || ""),
     invented: computed(
       () => items("place").get("place")?.fields["invented"] === true || plan.value?.place.invented,

@@ -17,6 +17,7 @@ export type FieldRule = {
   readonly zero?: boolean;
   readonly bounds?: string;
   readonly choices?: readonly string[];
+  readonly refused?: readonly string[];
   readonly low?: number;
   readonly high?: number;
   readonly ask_low?: number;

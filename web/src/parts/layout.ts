@@ -21,6 +21,13 @@ export const DONE_BY: Readonly<Record<string, string>> = {
   weigh_fifty: "self_harvest",
   look_at_leftovers: "leftover",
   clear_out: "clear_out",
+  feed_fish: "feed",
+  catch_fish: "catch",
+  see_to_held: "catch",
+  test_water: "water_test",
+  weigh_sample: "fish_sample",
+  box_below: "hive_box",
+  weigh_hive: "hive_check",
 };
 
 /** Where it is noted, what a plan asks to be told. */
@@ -44,6 +51,9 @@ export const FIRST: Readonly<Record<string, Readonly<Record<string, readonly str
     hive: ["air_temperature"],
   },
   self_harvest: { bin: ["count", "amount"] },
+  catch: { pond: ["species", "number", "mass", "fate"] },
+  bath: { pond: ["volume", "stock", "then", "syringe"] },
+  preserve: { pond: ["method", "mass", "inside", "minutes", "kept_at"] },
   hive_check: { hive: ["hefting"] },
   hive_harvest: { hive: ["amount", "water_pct"] },
 };
@@ -79,7 +89,22 @@ export const SIGNS: Readonly<Record<string, readonly string[]>> = {
     "vermin",
   ],
   pond: ["fish_gasping", "green_water", "dead_fish", "rotten_smell"],
-  hive: ["few_bees", "many_dead_bees", "brood_odd", "robbing", "ants", "vermin", "mites", "mould"],
+  hive: [
+    "few_bees",
+    "many_dead_bees",
+    "brood_odd",
+    "sunken_cappings",
+    "ropy_brood",
+    "foul_brood_smell",
+    "chalky_brood",
+    "crippled_wings",
+    "small_beetles",
+    "robbing",
+    "ants",
+    "vermin",
+    "mites",
+    "mould",
+  ],
 };
 
 /** A small and a large press of a dial, by unit; other units go by ones and tens. */
@@ -97,6 +122,10 @@ const STEPS: Readonly<Record<string, readonly [number, number]>> = {
   cm: [1, 10],
   inch: [0.5, 5],
   "m^2": [0.1, 1],
+  "mg/L": [1, 10],
+  oxygen_mg_per_l: [0.1, 1],
+  ammonia_mg_per_l: [0.05, 0.5],
+  salt_pct: [0.1, 1],
   ph: [0.1, 1],
   scoop: [0.05, 0.5],
   side_depth: [0.05, 0.5],
@@ -113,6 +142,9 @@ const OWN_UNIT: Readonly<Record<string, string>> = {
   area: "m^2",
   moisture_pct: "",
   water_pct: "",
+  oxygen_mg_per_l: "",
+  ammonia_mg_per_l: "",
+  salt_pct: "",
   ph: "",
 };
 
@@ -135,6 +167,7 @@ export const OFFERED: readonly string[] = [
   "m^2",
   "degC",
   "degF",
+  "mg/L",
 ];
 
 export const PARTS_OF_A_CONTAINER: readonly number[] = [0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4];

@@ -1,7 +1,6 @@
 import { useEffect, useMemo } from "preact/hooks";
 import { unsaved, useHere } from "../here";
 import type { Station } from "../log/holding";
-import { knowledge } from "../log/knowledge";
 import { CautionList } from "../parts/jobs";
 import { DONE_BY } from "../parts/layout";
 import { Head } from "../parts/screen";
@@ -19,9 +18,7 @@ import { WhenAndNote } from "./record/when_and_note";
 export function RecordScreen({ stationId, kind }: { stationId: string; kind: string }) {
   const { holding } = useHere();
   const station = holding.station(stationId);
-  if (station === undefined || !knowledge.kinds[kind]?.stations.includes(station.type)) {
-    return <Nowhere />;
-  }
+  if (station === undefined || !holding.kindsFor(station.type).includes(kind)) return <Nowhere />;
   return <Record station={station} kind={kind} />;
 }
 

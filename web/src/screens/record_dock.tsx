@@ -1,7 +1,6 @@
 import { useRef } from "preact/hooks";
 import { said, useHere } from "../here";
 import type { Station } from "../log/holding";
-import { kindsFor } from "../log/knowledge";
 import { openRounds } from "../log/round";
 import { Glyph } from "../parts/glyph";
 import { NEAR } from "../parts/layout";
@@ -11,7 +10,9 @@ import { t } from "../words/words";
 /** The records of a station under the thumb: the usual ones at once, all of them behind 'more'. */
 export function RecordDock({ station }: { station: Station }) {
   const sheet = useRef<HTMLDialogElement>(null);
-  const near = NEAR[station.type] ?? kindsFor(station.type).slice(0, 3);
+  const { holding } = useHere();
+  const kinds = holding.kindsFor(station.type);
+  const near = NEAR[station.type] ?? kinds.slice(0, 3);
   return (
     <section class="dock" aria-label={t("app.dock")}>
       <NextStop station={station} />
@@ -31,7 +32,7 @@ export function RecordDock({ station }: { station: Station }) {
         <h2>{t("app.station.all_records")}</h2>
         <AllWell station={station} done={() => sheet.current?.close()} />
         <ul class="plain-list rows">
-          {kindsFor(station.type).map((kind) => (
+          {kinds.map((kind) => (
             <li key={kind}>
               <a class="row" href={to("station", station.id, "record", kind)}>
                 <Glyph name={kind} size={34} />

@@ -4,8 +4,8 @@ import { knowledge } from "../../log/knowledge";
 const OF_TYPE: Readonly<Record<string, readonly string[]>> = {
   bed: ["side_a_name", "side_b_name", "side_area", "side_depth", "start_worms", "feeding_side"],
   bin: ["bin_area", "bin_depth"],
-  pond: ["area", "volume", "fish_stock"],
-  hive: ["boxes"],
+  pond: ["area", "volume", "fish_species", "fish_number", "fish_stock"],
+  hive: ["boxes", "box_mass", "bare_mass"],
 };
 const OF_ALL = ["type", "name", "order", "started", "retired"];
 /** Figures that are not set by hand on a phone: a table of twelve, or a reference page's matter. */

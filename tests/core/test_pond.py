@@ -1,0 +1,316 @@
+"""The pond: each fish in one place at a time, feed that stops when it must, a bath that stays closed."""
+
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from fallowside.core import fishstock
+from fallowside.core.entries import Problem, problem
+from fallowside.core.plan import plan
+from fallowside.core.pondday import share_out
+from fallowside.words import catalogue
+from tests.ledgers import read
+from tests.logs import AT, Raw, entry, kg, setups
+from tests.logs_of_water import POND, opened, set_up, waters
+
+NOW = 106 * 24 * 60
+
+
+def pond(log: list[Raw], at: str = AT) -> Any:
+    return next(one for one in plan(log, at)["stations"] if one["id"] == "pond")
+
+
+def codes(made: Any) -> list[str]:
+    return [one["code"] for one in made["warnings"]]
+
+
+def warm(celsius: float = 24.0, minutes: float = NOW) -> Raw:
+    return entry("reading", minutes, station="pond", temperature={"value": celsius, "unit": "degC"})
+
+
+def caught(minutes: float = NOW, **fields: Any) -> Raw:
+    return entry(
+        "catch", minutes, station="pond", **{"species": "perch", "number": 3, "fate": "killed", **fields}
+    )
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(waters("pond", POND))
+def test_a_fish_is_in_one_place_at_a_time(log: list[Raw]) -> None:
+    entries, place = read(log)
+    station = place.stations["pond"]
+    stock = fishstock.read(station, [one for one in entries if one.station == "pond"], place)
+    for shoal in stock.shoals.values():
+        assert min(shoal.now.values()) >= 0
+        assert sum(shoal.now.values()) == shoal.put_in + shoal.found
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(waters("pond", POND))
+def test_the_plan_never_fails_on_entries_of_a_pond_that_were_taken(log: list[Raw]) -> None:
+    log = [*log, opened(), set_up(fish_stock=kg(12.0), fish_species="carp", fish_number=30)]
+    known = read(log)[1].known()
+    assert [raw for raw in log if problem(raw, known=known) is not None] == []
+    assert pond(log)["state"]["day"]["bath"]["open"] is True
+
+
+def test_held_fish_come_from_the_pond_and_go_back_to_it() -> None:
+    log = [
+        *setups(),
+        entry("stocking", 10, station="pond", species="Perch", number=20, mass=kg(2.0)),
+        {**caught(20, number=5, fate="held"), "id": "a"},
+        {**caught(30, number=2, fate="killed", **{"from": "holding"}, mass=kg(0.5)), "id": "b"},
+        {**caught(40, number=3, fate="released", **{"from": "holding"}), "id": "c"},
+    ]
+    (shoal,) = pond(log)["state"]["shoals"]
+    assert (shoal["pond"], shoal["held"], shoal["killed"]) == (18, 0, 2)
+    assert shoal["grams"] == 250.0
+
+
+def test_growth_between_weighings_is_told() -> None:
+    log = [
+        *setups(),
+        entry("stocking", 10, station="pond", species="perch", number=20, mass=kg(2.0)),
+        entry("fish_sample", 10 + 30 * 24 * 60, station="pond", species="perch", number=10, mass=kg(1.6)),
+    ]
+    growth = pond(log)["state"]["shoals"][0]["growth"]
+    assert growth["value"] == pytest.approx(2.0)
+    assert growth["because"]["values"]["days"] == 30
+
+
+def test_a_catch_heavier_than_the_stock_is_asked_about_in_words() -> None:
+    log = [*setups(), set_up(fish_stock=kg(5.0)), caught(mass=kg(9.0))]
+    made = pond(log)
+    found = next(one for one in made["warnings"] if one["code"] == "more_than_stock")
+    assert (found["because"]["values"]["mass"], found["because"]["values"]["limit"]) == (9.0, 5.0)
+    before = pond(log[:-1])
+    assert [one["above"] for one in before["limits"] if one["field"] == "mass"] == [5.0]
+
+
+def test_more_fish_than_were_counted_are_asked_about() -> None:
+    log = [*setups(), entry("stocking", 10, station="pond", species="perch", number=2), caught(number=3)]
+    assert "more_fish_than_counted" in codes(pond(log))
+
+
+# -- feed ---------------------------------------------------------------------------------------------
+
+
+def stocked() -> list[Raw]:
+    return [*setups(), entry("stocking", 10, station="pond", species="tilapia", number=100, mass=kg(20.0))]
+
+
+def test_feed_follows_the_table_and_what_was_fed_today_is_taken_off() -> None:
+    log = [*stocked(), warm(24.0)]
+    ration = pond(log)["ration"]
+    assert (ration["limit"], ration["kg"]) == ("table", pytest.approx(0.7))
+    fed = entry("feed", NOW + 1, station="pond", feedstock="fish_feed", amount=kg(0.3))
+    ration = pond([*log, fed])["ration"]
+    assert (ration["limit"], ration["kg"]) == ("fed", pytest.approx(0.4))
+
+
+@pytest.mark.parametrize(
+    ("more", "limit"),
+    [
+        ([warm(9.0)], "still"),
+        ([warm(34.0)], "hot"),
+        ([warm(24.0), entry("signs", NOW, station="pond", signs=["fish_gasping"])], "gasping"),
+        ([warm(24.0), entry("water_test", NOW, station="pond", oxygen_mg_per_l=2.0)], "oxygen"),
+        (
+            [{**warm(24.0), "ph": 9.0}, entry("water_test", NOW, station="pond", ammonia_mg_per_l=2.0)],
+            "ammonia",
+        ),
+    ],
+)
+def test_nothing_is_fed_where_it_would_harm(more: list[Raw], limit: str) -> None:
+    ration = pond([*stocked(), *more])["ration"]
+    assert (ration["limit"], ration["kg"]) == (limit, 0.0)
+
+
+def test_without_a_temperature_there_is_no_ration() -> None:
+    assert pond(stocked())["ration"] is None
+
+
+def test_larvae_over_their_share_and_unasked_are_named() -> None:
+    larvae = entry("feed", NOW, station="pond", feedstock="larvae", amount=kg(1.0))
+    assert {"larvae_not_checked", "larvae_over_share"} <= set(codes(pond([*stocked(), larvae])))
+
+
+def test_larvae_that_another_station_gave_count_as_feed() -> None:
+    given_ = entry("given", NOW, station="bin", what="larvae", amount=kg(0.5), to="pond")
+    assert pond([*stocked(), given_])["state"]["feed_month_kg"]["value"] == 0.5
+
+
+def test_solids_drawn_for_a_bed_are_felt_by_it() -> None:
+    drawn = entry("solids", NOW, station="pond", amount=kg(6.0), to="bed")
+    fed = entry("feed", NOW - 3, station="bed", side="a", feedstock="vegetable_scraps", amount=kg(1.0))
+    without, with_solids = (
+        plan(log, AT)["stations"][0] for log in ([*setups(), fed], [*setups(), fed, drawn])
+    )
+    assert without["state"] != with_solids["state"]
+    assert with_solids["last_seen"] is not None
+    assert with_solids["last_seen"]["at"] == drawn["at"]
+
+
+# -- a catch and its scraps -----------------------------------------------------------------------------
+
+
+def test_a_planned_catch_tells_its_scraps_and_a_weighed_value_replaces_them() -> None:
+    planned = entry("catch_plan", NOW - 9, station="pond", day="2026-06-16", species="trout", number=10,
+                    cut="fillet_skin_off", mass=kg(10.0))  # fmt: skip
+    made = pond([*setups(), planned])
+    scraps = made["state"]["day"]["planned"]["scraps"]
+    assert (scraps["low"], scraps["value"], scraps["high"]) == (5.227, 5.464, 5.701)
+    assert [one["due"] for one in made["ahead"]] == ["2026-06-16"]
+    taken = caught(NOW, species="trout", number=10, mass=kg(10.0), cut="fillet_skin_off", scraps=kg(5.9))
+    day = pond([*setups(), planned, taken])["state"]["day"]
+    assert day["planned"] is None
+    assert (day["last"]["scraps"]["low"], day["last"]["scraps"]["value"]) == (5.9, 5.9)
+
+
+def test_scraps_are_shared_out_over_days_and_never_go_alone() -> None:
+    found = share_out(2.0, 0.3, 0.3, 0.15)
+    assert found.today_kg + found.freeze_kg == 2.0
+    assert found.today_kg / (found.today_kg + found.others_kg) == pytest.approx(0.15)
+    assert found.days == 6
+
+
+def test_the_plan_says_where_scraps_go_and_that_beds_get_none() -> None:
+    fed = entry("feed", NOW - 5, station="bin", feedstock="bread", amount=kg(2.0))
+    log = [*setups(), fed, caught(mass=kg(3.0), cut="whole_gutted", species="trout")]
+    shared = pond(log)["state"]["day"]["share_out"]
+    assert shared["today_kg"] + shared["freeze_kg"] == pytest.approx(0.3732, abs=1e-4)
+    assert shared["because"]["key"] == "pond.share_out.because"
+
+
+def test_a_missing_hook_keeps_scraps_from_the_bin() -> None:
+    made = pond([*setups(), caught(hooks_missing=1)])
+    assert codes(made)[0] == "hooks_missing"
+
+
+def test_the_first_way_to_kill_is_a_blow_then_bleed_and_chill() -> None:
+    names = [one["name"] for one in pond(setups())["state"]["day"]["steps"]]
+    assert names.index("blow") < names.index("spike") < names.index("check")
+    assert names.index("check") < names.index("bleed") < names.index("chill")
+    assert "bath" not in names
+
+
+# -- the bath -------------------------------------------------------------------------------------------
+
+
+def bath(minutes: float = NOW, **fields: Any) -> Raw:
+    volume = {"value": 20, "unit": "L"}
+    return entry(
+        "bath",
+        minutes,
+        station="pond",
+        **{"volume": volume, "stock": "one_in_ten", "then": "killed", **fields},
+    )
+
+
+def test_the_bath_stays_closed_until_the_host_has_asked() -> None:
+    made = pond([*setups(), bath()])
+    found = made["state"]["day"]["bath"]
+    assert (found["open"], found["recipe"]) == (False, None)
+    assert found["because"]["key"] == "pond.bath.closed"
+    assert "bath_closed" in codes(made)
+
+
+@pytest.mark.parametrize("left_out", ["bath_checked", "bath_concentration"])
+def test_half_of_what_must_be_recorded_opens_nothing(left_out: str) -> None:
+    half = opened()
+    del half["set"][left_out]
+    assert pond([*setups(), half, bath()])["state"]["day"]["bath"]["open"] is False
+
+
+def test_once_open_the_bath_is_arithmetic_with_both_readings_and_the_published_range() -> None:
+    recipe = pond([*setups(), opened(), bath()])["state"]["day"]["bath"]["recipe"]
+    assert recipe["measure_ml"] == pytest.approx(7.619, abs=1e-3)
+    assert recipe["other_ml"] == pytest.approx(8.381, abs=1e-3)
+    assert (recipe["published_low"], recipe["published_high"]) == (5.0, 500.0)
+    assert recipe["wait"]["done"] is False
+    assert "pond.caution.bath_never_back" in recipe["cautions"]
+
+
+@pytest.mark.parametrize(
+    ("stopped", "second", "left", "done"),
+    [
+        ("2026-06-15T17:48:00+02:00", "bled", 18, False),
+        ("2026-06-15T17:30:00+02:00", "none", 0, False),
+        ("2026-06-15T17:30:00+02:00", "bled", 0, True),
+    ],
+)
+def test_a_bath_waits_and_then_asks_for_a_second_step(
+    stopped: str, second: str, left: int, done: bool
+) -> None:
+    """AVMA 2020, S6.2.1, quoted: at least 30 minutes after the last gill movement."""
+    log = [*setups(), opened(), bath(gills_stopped=stopped, second_step=second)]
+    wait = pond(log)["state"]["day"]["bath"]["recipe"]["wait"]
+    assert (wait["left_min"], wait["done"]) == (left, done)
+
+
+def test_a_bath_of_no_volume_says_so_in_words() -> None:
+    nothing = bath()
+    del nothing["volume"]
+    found = problem(nothing)
+    assert found is not None
+    assert (found.code, found.field) == ("missing", "volume")
+    shapeless = pond([*setups(), opened(), bath(volume=None, depth={"value": 30, "unit": "cm"})])
+    recipe = shapeless["state"]["day"]["bath"]["recipe"]
+    assert recipe["problem"]["key"] == "pond.bath.no_volume"
+
+
+@pytest.mark.parametrize("then", ["released", "held"])
+def test_fish_to_be_let_go_never_enter_the_bath(then: str) -> None:
+    found = problem(bath(then=then))
+    assert isinstance(found, Problem)
+    assert found.code == "never"
+    assert f"a fish that will be {then} never goes into this bath" in found.message
+
+
+def test_a_dose_in_the_wrong_unit_is_asked_back() -> None:
+    wrong = opened()
+    wrong["set"]["bath_concentration"] = {"value": 40, "unit": "mL"}
+    found = problem(wrong)
+    assert found is not None
+    assert found.code == "bad_unit"
+    assert "mg is a weight of the drug in each litre of water, mL a volume" in found.message
+    strong = opened()
+    strong["set"]["bath_concentration"] = {"value": 500, "unit": "mg/mL"}
+    found = problem(strong)
+    assert found is not None
+    assert found.code == "out_of_range"
+
+
+def test_a_bath_alone_is_not_certain() -> None:
+    log = [*setups(), opened(), caught(method="bath", second_step="none")]
+    assert {"bath_one_step", "bath_waste"} <= set(codes(pond(log)))
+
+
+# -- smoking and keeping ----------------------------------------------------------------------------------
+
+
+def smoked(**fields: Any) -> list[str]:
+    batch = {**entry("preserve", NOW, station="pond"), "method": "hot_smoke", **fields}
+    return [code for code in codes(pond([*setups(), batch])) if code.startswith("preserve")]
+
+
+def inside(celsius: float) -> Raw:
+    return {"value": celsius, "unit": "degC"}
+
+
+def test_a_batch_is_held_against_published_limits() -> None:
+    good = {"inside": inside(72.0), "minutes": 35, "kept_at": inside(3.0)}
+    assert smoked(**good) == []
+    assert smoked(**good, salt_pct=2.5, moisture_pct=70.0) == ["preserve_little_salt"]
+    assert smoked(**{**good, "inside": inside(65.0)}) == ["preserve_between_limits"]
+    assert smoked(**{**good, "inside": inside(60.0)}) == ["preserve_not_hot_enough"]
+    assert smoked(**{**good, "kept_at": inside(6.0)}) == ["preserve_kept_warm"]
+    assert smoked(**good, packing="vacuum") == ["preserve_vacuum"]
+    assert smoked() == ["preserve_heat_not_noted", "preserve_kept_not_noted"]
+
+
+def test_no_word_about_keeping_promises_that_a_batch_is_safe() -> None:
+    said = [text for key, text in catalogue().items() if "preserve" in key]
+    assert said
+    assert not [text for text in said if "is safe" in text]
