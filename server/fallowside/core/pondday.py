@@ -146,7 +146,8 @@ def _planned(entries: Sequence[Entry], today: int) -> Entry | None:
             taken = any(
                 one.kind == "catch" and one.us > entry.us and one.day >= min(day, today) for one in entries
             )
-            return entry if day >= today - _PLAN_DAYS and not taken else None
+            near = today - _PLAN_DAYS <= day <= today + _MOST_DAYS
+            return entry if near and not taken else None
     return None
 
 
