@@ -74,7 +74,7 @@ class Circle:
                 left = left.plus(load.amount, load.protein_kg)
         return came, left
 
-    def open(self, node: str) -> Amount:
+    def gap(self, node: str) -> Amount:
         """Give what does not close at a place: nothing but rounding."""
         came, left = self.passed(node)
         return (
@@ -110,7 +110,7 @@ def look(posted: Sequence[Move], place: Place, since_day: int, until_day: int, b
     """Put the circle of a period into shape; figures are left unrounded, so that it closes as read."""
     found = circle(posted, place, since_day, until_day, books)
     inner = [node for node in NODES if node in STORES or node in ("kitchen", "hive")]
-    gaps = [abs(gap) for node in inner for gap in found.open(node)]
+    gaps = [abs(gap) for node in inner for gap in found.gap(node)]
     return {
         "since": iso(since_day),
         "until": iso(until_day),
