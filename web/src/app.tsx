@@ -1,16 +1,19 @@
 import { useEffect, useRef } from "preact/hooks";
+import { shutOut } from "./access/me";
 import { useHere } from "./here";
 import { Brow } from "./parts/brow";
 import { Foot } from "./parts/foot";
 import { SaidLine } from "./parts/said";
 import { UpdateLine } from "./parts/update";
 import { WalkDock } from "./parts/walk_dock";
+import { WayIn } from "./parts/way_in";
 import { route } from "./route";
 import { AheadScreen } from "./screens/ahead";
 import { BeginScreen } from "./screens/begin";
 import { BucketScreen } from "./screens/bucket";
 import { EntryScreen } from "./screens/entry";
 import { LoadingScreen } from "./screens/loading";
+import { PairScreen } from "./screens/pair";
 import { PlaceScreen } from "./screens/place";
 import { RecordScreen } from "./screens/record";
 import { RecordDock } from "./screens/record_dock";
@@ -43,6 +46,7 @@ export function App() {
       <Brow />
       <main id="main" ref={main} key={path}>
         <UpdateLine />
+        <WayIn />
         <Screen />
       </main>
       <div class="base">
@@ -72,10 +76,12 @@ function Dock() {
 function Screen() {
   const { journal, holding } = useHere();
   const [screen = "round", id = "", action, detail] = route.value;
+  if (screen === "pair") return <PairScreen code={id} />;
   if (screen === "place") return <PlaceScreen section={id} />;
   if (holding.stations.value.length === 0) {
     const first = journal.syncedAt.value === null && journal.sync.value.phase === "sending";
-    return first ? <LoadingScreen /> : <BeginScreen />;
+    if (first) return <LoadingScreen />;
+    return shutOut(journal) ? <PairScreen code="" /> : <BeginScreen />;
   }
   if (screen === "station") {
     return action === "record" ? (

@@ -1,4 +1,5 @@
 import { render } from "preact";
+import { learnWho } from "./access/me";
 import { App } from "./app";
 import { startBadge } from "./badge";
 import { startEarly } from "./core/early";
@@ -56,6 +57,7 @@ async function start(root: HTMLElement): Promise<void> {
   );
   startTriggers(journal, updates);
   startBadge(openReminders(journal, doneBy));
+  void learnWho(journal);
   if (import.meta.env.PROD) await updates.register("/sw.js");
 }
 

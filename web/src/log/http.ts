@@ -24,7 +24,8 @@ export async function post<T>(url: string, body: unknown): Promise<Reply<T>> {
   return ask<T>(url, await posted(JSON.stringify(body)));
 }
 
-async function ask<T>(url: string, init: RequestInit): Promise<Reply<T>> {
+/** Ask the service; what it can't answer is told apart from nobody being there. */
+export async function ask<T>(url: string, init: RequestInit): Promise<Reply<T>> {
   try {
     const response = await fetch(url, {
       ...init,

@@ -8,6 +8,7 @@ import { Cautions } from "./set_up/cautions";
 import { FoldPart } from "./set_up/fold_part";
 import { ItemList } from "./set_up/item_list";
 import { LanguagePart } from "./set_up/language";
+import { PhonesPart } from "./set_up/phones";
 import { RemindersPart } from "./set_up/reminders_part";
 import { RosterPart } from "./set_up/roster_part";
 import { SyncPart } from "./set_up/sync_part";
@@ -31,6 +32,7 @@ export function PlaceScreen({ section }: { section: string }) {
 
 const SECTIONS: Readonly<Record<string, () => preact.JSX.Element>> = {
   who: WhoPart,
+  phones: PhonesPart,
   language: LanguagePart,
   sync: SyncPart,
   reminders: RemindersPart,

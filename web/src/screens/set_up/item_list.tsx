@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import { proposes } from "../../access/me";
 import { useHere } from "../../here";
 import type { Holding } from "../../log/holding";
 import { feedstockWords } from "../../words/told";
@@ -9,11 +10,12 @@ type Row = { readonly id: string; readonly name: string };
 
 /** What is set up of one sort: each can be changed, one more can be added, with or without signal. */
 export function ItemList({ what }: { what: string }) {
-  const { holding } = useHere();
+  const { holding, journal } = useHere();
   const [open, show] = useState<string | null>(what === "place" ? "place" : null);
   const rows = listed(what, holding);
   return (
     <>
+      {proposes(journal) && <p class="notice">{t("access.proposes")}</p>}
       {what !== "place" && <p>{t(`app.set_up.${what}.about`)}</p>}
       <ul class="plain-list rows">
         {rows.map((row) => (

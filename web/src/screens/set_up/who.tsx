@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import { proposes } from "../../access/me";
 import { said, useHere } from "../../here";
 import type { Person } from "../../log/holding";
 import { newId } from "../../log/new_id";
@@ -32,6 +33,7 @@ export function WhoPart() {
           <People people={gone} mine={mine} />
         </details>
       )}
+      {proposes(journal) && <p class="notice">{t("access.proposes")}</p>}
       <form
         onSubmit={(event) => {
           event.preventDefault();

@@ -1,0 +1,28 @@
+import type { Journal } from "../log/journal";
+import { door, type Me } from "./door";
+
+const NOT_LET_IN = ["sign_in", "signed_out"];
+
+/** The service has said that this phone isn't let in, at its last call. */
+export const shutOut = (journal: Journal): boolean => NOT_LET_IN.includes(journal.sync.value.refusal ?? "");
+
+/** Who this phone was paired for, as far as it knows; kept, so that it knows with no signal. */
+export const me = (journal: Journal): Me | null => (journal.kept.value["me"] as Me | undefined) ?? null;
+
+/** Only hosts set up; what another proposes waits for one. */
+export const proposes = (journal: Journal): boolean => (me(journal)?.role ?? "host") !== "host";
+
+/** Ask the service who this phone is paired for; with no answer what was known stays. */
+export async function learnWho(journal: Journal): Promise<void> {
+  const reply = await door.me();
+  if (reply.type === "answer") await become(journal, reply.body);
+  else if (reply.type === "refused" && reply.status === 401) await journal.keep("me", undefined);
+}
+
+/** Be the person the phone was paired for: their name goes with what is recorded. */
+export async function become(journal: Journal, who: Me): Promise<void> {
+  const before = me(journal);
+  if (JSON.stringify(before) === JSON.stringify(who)) return;
+  await journal.keep("me", who);
+  if (who.person !== "" && who.person !== before?.person) await journal.keep("person", who.person);
+}

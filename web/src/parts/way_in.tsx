@@ -1,0 +1,45 @@
+import { signal } from "@preact/signals";
+import { me, shutOut } from "../access/me";
+import { useHere } from "../here";
+import { route, to } from "../route";
+import { day, t } from "../words/words";
+
+const read = signal(false);
+
+/** What stands between this phone and its place, in plain words, and what to do about it. */
+export function WayIn() {
+  const { journal } = useHere();
+  const [screen] = route.value;
+  const who = me(journal);
+  if (screen === "pair") return null;
+  if (shutOut(journal)) {
+    return (
+      <p class="notice" role="status">
+        <span>{t("access.not_paired", { unsent: journal.unsent.value.length })}</span>
+        <a href={to("pair")}>{t("access.pair")}</a>
+      </p>
+    );
+  }
+  if (who !== null && !who.here) {
+    return (
+      <p class="notice" role="status">
+        {who.last_day ? t("access.stay_over_since", { day: day(who.last_day) }) : t("access.stay_over")}
+      </p>
+    );
+  }
+  if (isSecureContext || read.value) return null;
+  return (
+    <p class="notice" role="status">
+      <span>{t("access.insecure")}</span>
+      <button
+        type="button"
+        class="plain"
+        onClick={() => {
+          read.value = true;
+        }}
+      >
+        {t("access.understood")}
+      </button>
+    </p>
+  );
+}

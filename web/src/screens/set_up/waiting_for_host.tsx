@@ -1,0 +1,62 @@
+import { useEffect, useState } from "preact/hooks";
+import { door, type Waiting } from "../../access/door";
+import { useHere } from "../../here";
+import { type Entry, isObject } from "../../log/entry";
+import { Part } from "../../parts/screen";
+import { entryWords } from "../../words/told";
+import { instant, t } from "../../words/words";
+
+const FOR_HOSTS = ["host_only", "after_stay"];
+
+/** What helpers proposed to set up, or recorded after their stay: a host lets it in, or puts it aside. */
+export function WaitingForHost() {
+  const { journal } = useHere();
+  const [waiting, show] = useState<readonly Waiting[]>([]);
+  const look = async () => {
+    const reply = await door.waiting();
+    if (reply.type === "answer") show(reply.body.held.filter((one) => FOR_HOSTS.includes(one.code)));
+  };
+  useEffect(() => void look(), []);
+  if (waiting.length === 0) return null;
+  const settle = async (done: Promise<unknown>) => {
+    await done;
+    journal.nudge("hand");
+    await look();
+  };
+  return (
+    <Part title={t("access.waiting.title", { count: waiting.length })}>
+      <ul class="plain-list held">
+        {waiting.map((one) => (
+          <li key={one.ref}>
+            <Told one={one} />
+            <div class="buttons">
+              <button type="button" class="pick" onClick={() => void settle(door.allow(one.ref))}>
+                {t("access.waiting.allow")}
+              </button>
+              <button type="button" class="pick" onClick={() => void settle(door.drop(one.ref))}>
+                {t("access.waiting.drop")}
+              </button>
+            </div>
+          </li>
+        ))}
+      </ul>
+    </Part>
+  );
+}
+
+function Told({ one }: { one: Waiting }) {
+  const { holding } = useHere();
+  if (!isObject(one.entry)) return null;
+  const entry = one.entry as Entry;
+  const by = holding.people.value.find((person) => person.id === entry["by"])?.name;
+  return (
+    <p>
+      <strong>{entryWords(entry, holding)}</strong>
+      <span class="soft">
+        {" "}
+        {by && `${by} · `}
+        {instant(entry.at)}
+      </span>
+    </p>
+  );
+}
