@@ -3,6 +3,7 @@
 import os
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import time
@@ -20,21 +21,23 @@ START_S = 30.0
 class LiveServer:
     """The real service on a loopback port of its own, with a data folder of its own."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *words: str, **settings: str) -> None:
+        self.words = words
         self.data = folder / "data"
         self.log = folder / "serve.log"
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             self.port = int(free.getsockname()[1])
-        self.url = f"http://127.0.0.1:{self.port}"
-        self.environment = {**os.environ, "FALLOWSIDE_DATA": str(self.data)}
+        scheme = "https" if "--home" in words else "http"
+        self.url = f"{scheme}://127.0.0.1:{self.port}"
+        self.environment = {**os.environ, "FALLOWSIDE_DATA": str(self.data), **settings}
         self.process: subprocess.Popen[bytes] | None = None
 
     def start(self) -> None:
         """Start serving, always on the same port, and wait for the first answer."""
         with self.log.open("ab") as log:
             self.process = subprocess.Popen(
-                [FALLOWSIDE, "serve", "--port", str(self.port)],
+                [FALLOWSIDE, "serve", "--host", "127.0.0.1", "--port", str(self.port), *self.words],
                 env=self.environment,
                 stdin=subprocess.DEVNULL,
                 stdout=log,
@@ -43,14 +46,22 @@ class LiveServer:
         deadline = time.monotonic() + START_S
         while self.process.poll() is None and time.monotonic() < deadline:
             try:
-                with urlopen(self.url, timeout=5.0):
+                with urlopen(self.url, timeout=5.0, context=self._trusting()):
                     return
             except HTTPError:
                 return
-            except (URLError, ConnectionError, TimeoutError):
+            except (OSError, URLError):
                 time.sleep(0.05)
         self.kill()
         pytest.fail(f"the server did not start: {self.log.read_text(encoding='utf-8')}")
+
+    @property
+    def authority(self) -> Path:
+        """The certificate of the authority of a server at home."""
+        return self.data / "certificates" / "authority.pem"
+
+    def _trusting(self) -> ssl.SSLContext | None:
+        return ssl.create_default_context(cafile=self.authority) if "--home" in self.words else None
 
     def stop(self) -> None:
         """Ask the server to end, and wait until it has."""

@@ -76,12 +76,12 @@ function Dock() {
 function Screen() {
   const { journal, holding } = useHere();
   const [screen = "round", id = "", action, detail] = route.value;
-  if (screen === "pair") return <PairScreen code={id} />;
+  if (screen === "pair") return <PairScreen linked={id} />;
   if (screen === "place") return <PlaceScreen section={id} />;
   if (holding.stations.value.length === 0) {
     const first = journal.syncedAt.value === null && journal.sync.value.phase === "sending";
     if (first) return <LoadingScreen />;
-    return shutOut(journal) ? <PairScreen code="" /> : <BeginScreen />;
+    return shutOut(journal) ? <PairScreen /> : <BeginScreen />;
   }
   if (screen === "station") {
     return action === "record" ? (

@@ -1,3 +1,4 @@
+import { signal } from "@preact/signals";
 import { useEffect, useState } from "preact/hooks";
 import { door } from "../access/door";
 import { become, me } from "../access/me";
@@ -7,22 +8,26 @@ import { Head } from "../parts/screen";
 import { go, leave } from "../route";
 import { has, t } from "../words/words";
 
+/** The code as it stands in the field; a link puts it there, and leaves the address. */
+const code = signal("");
+
 /** Pair this phone by a host's link, or by its code typed in. What was recorded before stays and is sent. */
-export function PairScreen({ code: linked }: { code: string }) {
+export function PairScreen({ linked = "" }: { linked?: string }) {
   const { journal, holding } = useHere();
-  const [code, type] = useState(linked);
   const [busy, work] = useState(false);
   const [trouble, tell] = useState("");
   useEffect(() => {
-    // The code leaves the address and its history at once.
-    if (linked !== "") go(["pair"], true);
+    if (linked === "") return;
+    code.value = linked;
+    go(["pair"], true);
   }, [linked]);
   const who = me(journal);
   const pair = async () => {
     work(true);
-    const reply = await door.pair(code, journal.device);
+    const reply = await door.pair(code.value, journal.device);
     work(false);
     if (reply.type !== "answer") return tell(troubleOf(reply));
+    code.value = "";
     await become(journal, reply.body);
     said.value = { key: "access.paired" };
     journal.nudge("hand");
@@ -33,11 +38,11 @@ export function PairScreen({ code: linked }: { code: string }) {
       class="record"
       onSubmit={(event) => {
         event.preventDefault();
-        if (code.trim() !== "" && !busy) void pair();
+        if (code.value.trim() !== "" && !busy) void pair();
       }}
     >
       <Head title={t("access.pair.title")}>
-        <p class="lead">{t(linked || code ? "access.pair.press" : "access.pair.about")}</p>
+        <p class="lead">{t(code.value ? "access.pair.press" : "access.pair.about")}</p>
       </Head>
       {who !== null && !who.open && (
         <p class="notice">
@@ -54,8 +59,10 @@ export function PairScreen({ code: linked }: { code: string }) {
           autocapitalize="characters"
           spellcheck={false}
           maxLength={32}
-          value={code}
-          onInput={(event) => type(event.currentTarget.value)}
+          value={code.value}
+          onInput={(event) => {
+            code.value = event.currentTarget.value;
+          }}
         />
       </label>
       {trouble && (
@@ -67,7 +74,7 @@ export function PairScreen({ code: linked }: { code: string }) {
         <p class="soft">{t("access.pair.unsent", { unsent: journal.unsent.value.length })}</p>
       )}
       <div class="end">
-        <button type="submit" class="main" disabled={busy || code.trim() === ""}>
+        <button type="submit" class="main" disabled={busy || code.value.trim() === ""}>
           {t("access.pair")}
         </button>
       </div>
