@@ -5,7 +5,7 @@ import type { FieldRule } from "../log/knowledge";
 import { number, t } from "../words/words";
 import { Choice } from "./choice";
 import { Dial } from "./dial";
-import { PARTS_OF_A_CONTAINER } from "./layout";
+import { FRACTION_SIGNS, PARTS_OF_A_CONTAINER } from "./layout";
 
 const WEIGHED = "";
 
@@ -75,5 +75,3 @@ export function Amount({
     </div>
   );
 }
-
-const FRACTION_SIGNS: Readonly<Record<number, string>> = { 0.25: "¼", 0.5: "½", 0.75: "¾", 1.5: "1½" };

@@ -1,6 +1,8 @@
 import { useHere } from "../here";
 import { to } from "../route";
+import { themeOf, turnSun } from "../theme";
 import { ago, t } from "../words/words";
+import { Glyph } from "./glyph";
 
 /** The line on top: whose place this is, and in words how far everything is sent. */
 export function Brow() {
@@ -11,8 +13,27 @@ export function Brow() {
         {holding.name.value || t("app.title")}
         {holding.invented.value && <span class="invented">{t("app.invented")}</span>}
       </span>
+      <SunPress />
       <SyncLine />
     </header>
+  );
+}
+
+/** Black on white for bright sun, and back: one press, on every screen, kept. */
+function SunPress() {
+  const { journal } = useHere();
+  const on = themeOf(journal) === "sun";
+  return (
+    <button
+      type="button"
+      class="sun-press"
+      aria-pressed={on}
+      title={t(on ? "app.theme.sun_on" : "app.theme.sun_off")}
+      onClick={() => void turnSun(journal)}
+    >
+      <Glyph name="sun" size={24} />
+      <span class="heard">{t("app.theme.sun")}</span>
+    </button>
   );
 }
 

@@ -20,6 +20,7 @@ export function Choice({
   onChoose,
   many = false,
   narrow = false,
+  plain = false,
 }: {
   legend: string;
   choices: readonly One[];
@@ -28,12 +29,14 @@ export function Choice({
   many?: boolean;
   /** Words so short that four go in a row. */
   narrow?: boolean;
+  /** What is asked goes without saying; it is heard, not shown. */
+  plain?: boolean;
 }) {
   const drawn = choices.some((one) => one.glyph);
   const three = choices.length === 3 && choices.every((one) => one.words.length <= SHORT);
   return (
     <fieldset class={`choice ${drawn ? "drawn" : narrow ? "narrow" : three ? "three" : ""}`}>
-      <legend>{legend}</legend>
+      <legend class={plain ? "heard" : ""}>{legend}</legend>
       {choices.map((one) => {
         const picked = chosen.includes(one.value);
         return (
@@ -46,7 +49,7 @@ export function Choice({
             data-value={one.value}
             onClick={() => onChoose(one.value)}
           >
-            {one.glyph && <Glyph name={one.glyph} size={40} />}
+            {one.glyph && <Glyph name={one.glyph} size={36} />}
             <span lang={one.language}>
               {one.words}
               {one.under && <small>{one.under}</small>}

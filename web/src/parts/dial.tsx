@@ -3,10 +3,11 @@ import { useHere } from "../here";
 import { isQuantity } from "../log/entry";
 import { boundsOf, type FieldRule } from "../log/knowledge";
 import { fromSi, symbol, toSi, unitsOf } from "../log/units";
-import { number, t } from "../words/words";
+import { number, readNumber, t } from "../words/words";
 import { OFFERED, stepsOf } from "./layout";
+import { nearby } from "./nearby";
 
-/** A number set by large and small presses from where it was last, or typed. */
+/** A number chosen near to where it was last, set by large and small presses, or typed. */
 export function Dial({
   label,
   name,
@@ -52,6 +53,7 @@ export function Dial({
     if (set !== undefined) onChange({ value: rounded(inUnit(set, unit, next), rule), unit: next });
   };
   const [small, large] = rule.type === "integer" ? ([1, 10] as const) : stepsOf(name, unit);
+  const unitSaid = plain ? "" : symbol(unit);
   return (
     <fieldset class="dial">
       <legend>{label}</legend>
@@ -66,7 +68,7 @@ export function Dial({
           onInput={(event) => {
             const text = event.currentTarget.value;
             type(text);
-            give(read(text));
+            give(readNumber(text));
           }}
           onBlur={() => type(null)}
         />
@@ -81,6 +83,26 @@ export function Dial({
           </button>
         )}
       </div>
+      {ghost !== undefined && (
+        <div class="dial-near">
+          {nearby(ghost, unit, small).map((one) => (
+            <button
+              key={one}
+              type="button"
+              class={one === set ? "picked" : ""}
+              aria-pressed={one === set}
+              onClick={() => {
+                type(null);
+                give(one);
+              }}
+            >
+              {number(one)}
+              {unitSaid && <span class="heard"> {unitSaid}</span>}
+              {one === from && <small>{t("app.dial.last")}</small>}
+            </button>
+          ))}
+        </div>
+      )}
       <div class="dial-steps">
         {[-large, -small, small, large].map((step) => (
           <button key={step} type="button" onClick={() => press(step)}>
@@ -88,11 +110,6 @@ export function Dial({
           </button>
         ))}
       </div>
-      {set === undefined && from !== undefined && (
-        <button type="button" class="plain same" onClick={() => give(from)}>
-          {t("app.dial.same", { value: `${number(from)} ${symbol(unit)}`.trim() })}
-        </button>
-      )}
     </fieldset>
   );
 }
@@ -119,10 +136,4 @@ function middle(rule: FieldRule, unit: string, plain: boolean): number | undefin
 function rounded(value: number, rule: FieldRule): number {
   const floor = rule.type === "integer" ? Math.round(value) : Math.round(value * 1e4) / 1e4;
   return (rule.low ?? 0) >= 0 && rule.bounds !== "temperature" ? Math.max(0, floor) : floor;
-}
-
-/** Read what was typed, with a comma or a point for the decimal sign. */
-function read(text: string): number | undefined {
-  const value = Number(text.trim().replace(",", ".").replace("−", "-"));
-  return text.trim() === "" || Number.isNaN(value) ? undefined : value;
 }

@@ -54,7 +54,7 @@ export const FIRST: Readonly<Record<string, Readonly<Record<string, readonly str
   catch: { pond: ["species", "number", "mass", "fate"] },
   bath: { pond: ["volume", "stock", "then", "syringe"] },
   preserve: { pond: ["method", "mass", "inside", "minutes", "kept_at"] },
-  hive_check: { hive: ["hefting"] },
+  hive_check: { hive: ["hefting", "weight"] },
   hive_harvest: { hive: ["amount", "water_pct"] },
 };
 
@@ -171,3 +171,17 @@ export const OFFERED: readonly string[] = [
 ];
 
 export const PARTS_OF_A_CONTAINER: readonly number[] = [0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4];
+
+/** The parts offered where one press saves. */
+export const QUICK_PARTS: readonly number[] = [0.25, 0.5, 0.75, 1];
+
+export const FRACTION_SIGNS: Readonly<Record<number, string>> = { 0.25: "¼", 0.5: "½", 0.75: "¾", 1.5: "1½" };
+
+/** What stays the same from one time to the next, so that the last value stands there already. */
+export const KEPT: Readonly<Record<string, readonly string[]>> = { side_count: ["scoop"] };
+
+/** Ways of saying the same thing, of which one at a time is shown; the one last used comes first. */
+export const EITHER: Readonly<Record<string, readonly string[]>> = {
+  self_harvest: ["count", "amount"],
+  hive_check: ["hefting", "weight"],
+};

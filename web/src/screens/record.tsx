@@ -7,9 +7,9 @@ import { Head } from "../parts/screen";
 import { leave } from "../route";
 import { t } from "../words/words";
 import { Nowhere } from "./nowhere";
-import { Before } from "./record/before";
 import { Fields } from "./record/fields";
 import { openForm } from "./record/form";
+import { Ready } from "./record/ready";
 import { SaveBar } from "./record/save_bar";
 import { SidePick } from "./record/side_pick";
 import { WhenAndNote } from "./record/when_and_note";
@@ -38,19 +38,20 @@ function Record({ station, kind }: { station: Station; kind: string }) {
     },
     [],
   );
+  const done = () => leave(["station", station.id]);
   return (
     <form
-      class="record"
+      class="record at-the-bin"
       onSubmit={(event) => {
         event.preventDefault();
-        void form.save().then((saved) => saved && leave(["station", station.id]));
+        void form.save().then((saved) => saved && done());
       }}
     >
       <Head title={t(`app.kind.${kind}`)}>
-        <p class="lead">{station.name}</p>
+        <p>{station.name}</p>
       </Head>
       {form.sided && <SidePick form={form} />}
-      <Before form={form} />
+      <Ready form={form} done={done} />
       <Fields form={form} />
       <WhenAndNote form={form} />
       <CautionList station={station} keys={cautionsFor(station, kind)} />

@@ -1,10 +1,12 @@
 import { useRef } from "preact/hooks";
 import { said, useHere } from "../here";
+import type { Draft } from "../log/entry";
 import type { Station } from "../log/holding";
 import { openRounds } from "../log/round";
 import { Glyph } from "../parts/glyph";
 import { NEAR } from "../parts/layout";
 import { to } from "../route";
+import { sideName } from "../words/planned";
 import { t } from "../words/words";
 
 /** The records of a station under the thumb: the usual ones at once, all of them behind 'more'. */
@@ -30,7 +32,7 @@ export function RecordDock({ station }: { station: Station }) {
       </div>
       <dialog ref={sheet} class="sheet" aria-label={t("app.station.all_records")}>
         <h2>{t("app.station.all_records")}</h2>
-        <AllWell station={station} done={() => sheet.current?.close()} />
+        <AtOnce station={station} done={() => sheet.current?.close()} />
         <ul class="plain-list rows">
           {kinds.map((kind) => (
             <li key={kind}>
@@ -52,20 +54,29 @@ export function RecordDock({ station }: { station: Station }) {
   );
 }
 
-/** Somebody looked, and there is nothing to note: that is worth an entry, at one press. */
-function AllWell({ station, done }: { station: Station; done(): void }) {
-  const { journal } = useHere();
-  const save = async () => {
-    const [entry] = await journal.save([{ kind: "signs", station: station.id, signs: ["all_well"] }]);
+/** What has nothing to fill in is saved by one press: all is well, or feeding moves to the other side. */
+function AtOnce({ station, done }: { station: Station; done(): void }) {
+  const { journal, holding } = useHere();
+  const other = holding.feedingSide(station.id) === "a" ? "b" : "a";
+  const save = async (draft: Draft) => {
+    const [entry] = await journal.save([{ ...draft, station: station.id }]);
     await openRounds(journal).pass(station.id);
     if (entry) said.value = { key: "app.saved", undo: () => journal.retract(entry.id) };
     done();
   };
   return (
-    <button type="button" class="pick all-well" onClick={() => void save()}>
-      <Glyph name="tick" />
-      <span>{t("app.station.all_well")}</span>
-    </button>
+    <div class="at-once">
+      <button type="button" class="pick" onClick={() => void save({ kind: "signs", signs: ["all_well"] })}>
+        <Glyph name="tick" />
+        <span>{t("app.station.all_well")}</span>
+      </button>
+      {kindsFor(station.type).includes("switch") && (
+        <button type="button" class="pick" onClick={() => void save({ kind: "switch", side: other })}>
+          <Glyph name="switch" />
+          <span>{t("app.station.switch_now", { side: sideName(station, other) })}</span>
+        </button>
+      )}
+    </div>
   );
 }
 

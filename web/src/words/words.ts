@@ -62,6 +62,7 @@ export const today = (): string => localDay(new Date());
 
 export const anything = (value: unknown): string => written.anything(locale.value, value, today());
 export const number = (value: number): string => written.number(locale.value, value);
+export const readNumber = (typed: string): number | undefined => written.readNumber(locale.value, typed);
 /** A unit by its symbol, or by a word where it has none: larvae are counted in larvae. */
 export function unitName(unit: string): string {
   const key = `app.unit.${unit}`;

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { ago, anything, day, ends, inDays, measure, number } from "./written";
+import { ago, anything, day, ends, inDays, measure, number, readNumber } from "./written";
 
 test("figures have as many digits as somebody at a bin can use", () => {
   const shown = [1234.5, 123.4, 12.34, 1.234, 0.742, 0.0123, -5, 0].map((value) => number("en", value));
@@ -33,4 +33,19 @@ test("the past and the days to come are said in words", () => {
   expect(ago("en", "2026-11-25T11:59:50Z", now)).toBe("now");
   expect(ago("en", "2026-11-25T10:00:00Z", now)).toBe("2 hours ago");
   expect(inDays("en", 1)).toBe("tomorrow");
+});
+
+test("numbers are read as their writer means them: own decimal sign or the other, thousands, wide digits", () => {
+  expect(readNumber("en-GB", "12.5")).toBe(12.5);
+  expect(readNumber("en-GB", "12,5")).toBe(12.5);
+  expect(readNumber("en-GB", "1,234")).toBe(1234);
+  expect(readNumber("de", "1.234,5")).toBe(1234.5);
+  expect(readNumber("de", "0,5")).toBe(0.5);
+  expect(readNumber("de", "12.5")).toBe(12.5);
+  expect(readNumber("fr", "1 234,5")).toBe(1234.5);
+  expect(readNumber("ja", "１２．５")).toBe(12.5);
+  expect(readNumber("en", "−3")).toBe(-3);
+  expect(readNumber("en", "12.")).toBe(12);
+  expect(readNumber("en", "about 3")).toBeUndefined();
+  expect(readNumber("en", "")).toBeUndefined();
 });

@@ -102,3 +102,28 @@ export function anything(locale: string, value: unknown, today: string): string 
   if (INSTANT.test(value)) return instant(locale, value, today);
   return MONTH.test(value) ? month(locale, value, "long") : value;
 }
+
+/** The signs a person's language puts between whole and part, and between thousands. */
+function signs(locale: string): { decimal: string; group: string } {
+  const parts = made(`signs${locale}`, () => new Intl.NumberFormat(locale)) as Intl.NumberFormat;
+  const found = parts.formatToParts(12_345.5);
+  const sign = (type: string) => found.find((one) => one.type === type)?.value ?? "";
+  return { decimal: sign("decimal"), group: sign("group") };
+}
+
+/**
+ * A number as a person types it: with their own decimal sign or the other, with or without their sign of
+ * thousands, with wide digits; undefined if it can't be read.
+ */
+export function readNumber(locale: string, typed: string): number | undefined {
+  const text = typed
+    .normalize("NFKC")
+    .trim()
+    .replace(/[\u2212\u2013]/, "-")
+    .replace(/[\s\u2019']/g, "");
+  const { group } = signs(locale);
+  const thousands =
+    group.trim() !== "" && new RegExp(`^-?[1-9]\\d{0,2}(\\${group}\\d{3})+(?!\\d)`).test(text);
+  const plain = (thousands ? text.split(group).join("") : text).replace(/,/, ".");
+  return /^-?(\d+\.?\d*|\.\d+)$/.test(plain) ? Number(plain) : undefined;
+}

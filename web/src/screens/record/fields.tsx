@@ -1,5 +1,8 @@
+import { signal } from "@preact/signals";
+import { useMemo } from "preact/hooks";
 import type { FieldRule } from "../../log/knowledge";
-import { FIRST } from "../../parts/layout";
+import { Choice } from "../../parts/choice";
+import { EITHER, FIRST } from "../../parts/layout";
 import { t } from "../../words/words";
 import { Field } from "./field";
 import type { Form } from "./form";
@@ -7,12 +10,25 @@ import type { Form } from "./form";
 /** The fields of a kind: those that matter most first, the others one press away. */
 export function Fields({ form }: { form: Form }) {
   const all = Object.entries(form.rule?.fields ?? {});
-  const first = FIRST[form.kind]?.[form.station.type];
-  const near = first ? all.filter(([name]) => first.includes(name)) : all;
-  const far = all.filter((one) => !near.includes(one));
-  near.sort(([one], [other]) => (first ?? []).indexOf(one) - (first ?? []).indexOf(other));
+  const ways = (EITHER[form.kind] ?? []).filter((name) => all.some(([field]) => field === name));
+  const way = useMemo(() => signal(ways.find((name) => form.used(name)) ?? ways[0] ?? ""), [form]);
+  const first = (FIRST[form.kind]?.[form.station.type] ?? all.map(([name]) => name)).filter(
+    (name) => !ways.includes(name) || name === way.value,
+  );
+  const near = first.flatMap((name) => all.filter(([field]) => field === name));
+  const far = all.filter((one) => !near.includes(one) && !ways.includes(one[0]));
   return (
     <>
+      {ways.length > 1 && (
+        <Choice
+          legend={t("app.record.way")}
+          chosen={[way.value]}
+          onChoose={(name) => {
+            way.value = name;
+          }}
+          choices={ways.map((name) => ({ value: name, words: t(`app.way.${form.kind}.${name}`) }))}
+        />
+      )}
       <List fields={near} form={form} />
       {far.length > 0 && (
         <details class="more">

@@ -7,6 +7,7 @@ import type { Station } from "../../log/holding";
 import { knowledge } from "../../log/knowledge";
 import { crossed } from "../../log/limits";
 import { openRounds } from "../../log/round";
+import { KEPT } from "../../parts/layout";
 
 /** What is being typed for one entry, and the ways it is judged and saved. */
 export type Form = ReturnType<typeof openForm>;
@@ -44,10 +45,24 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
     journal.entries.value.filter((entry) => entry.kind === kind && entry.station === station.id),
   );
 
+  for (const name of KEPT[kind] ?? []) {
+    const kept = last(name);
+    if (kept !== undefined) values.value = { ...values.value, [name]: kept };
+  }
+
+  /** What was last noted in a field here, on this side if there are sides: the place to start from. */
+  function last(name: string): unknown {
+    const sameSide = lastHere.value.find(
+      (entry) => entry[name] !== undefined && (side.value === "" || entry.side === side.value),
+    );
+    return sameSide?.[name] ?? planned(station, kind, side.value, name);
+  }
+
   return {
     kind,
     rule,
     station,
+    last,
     sided: sided || (sidedKind() && station.type === "bed"),
     values,
     side,
@@ -64,16 +79,19 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
       unsaved.value = true;
     },
 
-    /** What was last noted in a field here, on this side if there are sides: the place to start from. */
-    last(name: string): unknown {
-      const sameSide = lastHere.value.find(
-        (entry) => entry[name] !== undefined && (side.value === "" || entry.side === side.value),
-      );
-      return sameSide?.[name] ?? planned(station, kind, side.value, name);
-    },
+    /** Whether a field was noted the last time. */
+    used: (name: string): boolean => lastHere.value[0]?.[name] !== undefined,
 
     /** Whole records of this kind made here lately, each different one once. */
     before: computed(() => distinct(lastHere.value, Object.keys(rule?.fields ?? {}))),
+
+    /** Fill in all of a record that stands ready, and save it. */
+    async saveAs(fields: Readonly<Record<string, unknown>>): Promise<boolean> {
+      values.value = fields;
+      finding.value = null;
+      unsaved.value = true;
+      return this.save();
+    },
 
     /** Save if nothing is to be mended; an unusual value is asked about once. True when it is saved. */
     async save(): Promise<boolean> {

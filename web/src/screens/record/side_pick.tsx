@@ -17,6 +17,7 @@ export function SidePick({ form }: { form: Form }) {
     <Choice
       legend={t("app.field.side")}
       choices={choices}
+      plain
       chosen={[form.side.value]}
       onChoose={(side) => {
         form.side.value = side;

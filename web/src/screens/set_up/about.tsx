@@ -1,19 +1,17 @@
 import { useEffect, useState } from "preact/hooks";
 import { useHere } from "../../here";
 import { Choice } from "../../parts/choice";
+import { THEMES, themeOf } from "../../theme";
 import { number, t } from "../../words/words";
-
-const THEMES = ["auto", "light", "dark"] as const;
 
 /** The app itself: its light, what it keeps on the phone, its version, and whose place this is. */
 export function AboutPart() {
   const { journal, holding, updates } = useHere();
-  const theme = String(journal.kept.value["theme"] ?? "auto");
   return (
     <>
       <Choice
         legend={t("app.about.light")}
-        chosen={[theme]}
+        chosen={[themeOf(journal)]}
         onChoose={(one) => void journal.keep("theme", one)}
         choices={THEMES.map((one) => ({ value: one, words: t(`app.about.light.${one}`) }))}
       />
