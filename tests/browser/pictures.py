@@ -1,7 +1,8 @@
-"""Takes a picture of every screen of the app, at two sizes, light and dark, into /pictures.
+"""Takes a picture of every screen of the app, at two sizes, light, dark and in sun mode, into /pictures.
 
-Run it with `python -m tests.browser.pictures`; words on the command line choose screens by name. It
-serves the demo place (and, for the first set-up, an empty one) from folders of its own.
+Run it with `python -m tests.browser.pictures`; words on the command line choose screens by name, themes,
+and sizes by their width (`reading sun 360`). It serves the demo place (and, for the first set-up, an empty
+one) from folders of its own.
 """
 
 import shutil
@@ -17,7 +18,8 @@ from tests.browser.server import LiveServer
 
 FOLDER = Path(__file__).parents[2] / "pictures"
 SIZES: tuple[ViewportSize, ...] = ({"width": 360, "height": 740}, {"width": 412, "height": 915})
-THEMES = ("light", "dark")
+THEMES = ("light", "dark", "sun")
+WIDTHS = tuple(str(size["width"]) for size in SIZES)
 SETTLED_MS = 400
 """After this long nothing moves on a screen any more."""
 
@@ -127,6 +129,16 @@ SCREENS: dict[str, tuple[str, Act]] = {
 }
 
 
+NAMES = (*SCREENS, "begin")
+
+
+def light(page: Page, theme: str) -> None:
+    """Turn the sun mode on, if that is the theme; light and dark follow the phone."""
+    if theme == "sun":
+        page.get_by_role("button", name="Sun", exact=True).click()
+        page.wait_for_selector(":root[data-theme=sun]")
+
+
 def main(wanted: list[str]) -> None:
     """Take the pictures asked for, or all of them."""
     FOLDER.mkdir(exist_ok=True)
@@ -141,11 +153,17 @@ def main(wanted: list[str]) -> None:
             empty.start()
             for size in SIZES:
                 for theme in THEMES:
-                    take_all(browser, demo, empty, size, theme, wanted)
+                    if chosen(str(size["width"]), WIDTHS, wanted) and chosen(theme, THEMES, wanted):
+                        take_all(browser, demo, empty, size, theme, wanted)
         finally:
             browser.close()
             for server in (demo, empty):
                 server.stop()
+
+
+def chosen(one: str, among: tuple[str, ...], wanted: list[str]) -> bool:
+    """Tell whether one of several is asked for; all are, where none is named."""
+    return one in wanted or not any(name in wanted for name in among)
 
 
 def take_all(
@@ -158,8 +176,9 @@ def take_all(
     page.goto(demo.url)
     page.get_by_text("All sent").wait_for()
     page.wait_for_selector(".stop-due")
+    light(page, theme)
     for name, (path, act) in SCREENS.items():
-        if wanted and name not in wanted:
+        if not chosen(name, NAMES, wanted):
             continue
         page.goto("about:blank")
         page.goto(f"{demo.url}/#/{path}")
@@ -167,11 +186,12 @@ def take_all(
         act(page)
         shoot(page, f"{name}-{at}")
     context.close()
-    if not wanted or "begin" in wanted:
+    if chosen("begin", NAMES, wanted):
         context = phone(browser, size, theme)
         page = context.new_page()
         page.goto(empty.url)
         page.get_by_role("button", name="Worm bed").click()
+        light(page, theme)
         shoot(page, f"begin-{at}")
         context.close()
 

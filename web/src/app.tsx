@@ -21,6 +21,7 @@ import { RemindersScreen } from "./screens/reminders";
 import { RoundScreen } from "./screens/round";
 import { StationScreen } from "./screens/station";
 import { TallyScreen } from "./screens/tally";
+import { themeOf } from "./theme";
 import { changeOver } from "./words/language";
 import { locale, t } from "./words/words";
 
@@ -36,7 +37,7 @@ export function App() {
   const { journal } = useHere();
   const language = journal.kept.value["language"];
   useEffect(() => void changeOver(language), [language]);
-  const theme = String(journal.kept.value["theme"] ?? "auto");
+  const theme = themeOf(journal);
   useEffect(() => {
     document.documentElement.dataset["theme"] = theme;
     document.documentElement.lang = locale.value;

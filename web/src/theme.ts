@@ -1,0 +1,19 @@
+import type { Journal } from "./log/journal";
+
+/** How the app is lit. `auto` follows the phone; `sun` is black on white, for reading in bright sun. */
+export const THEMES = ["auto", "light", "dark", "sun"] as const;
+type Theme = (typeof THEMES)[number];
+
+/** The theme somebody chose; one that a newer version kept counts as none. */
+export function themeOf(journal: Journal): Theme {
+  const kept = journal.kept.value["theme"];
+  return THEMES.find((one) => one === kept) ?? "auto";
+}
+
+/** Into the sun mode, or back to the light there was before; kept on the phone. */
+export async function turnSun(journal: Journal): Promise<void> {
+  const now = themeOf(journal);
+  if (now !== "sun") await journal.keep("theme_before", now);
+  const before = THEMES.find((one) => one === journal.kept.value["theme_before"]) ?? "auto";
+  await journal.keep("theme", now === "sun" ? before : "sun");
+}
