@@ -1,12 +1,13 @@
 """Every screen can be read and pressed by everyone: checked by axe-core, and by measuring what is pressed."""
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.pictures import SCREENS
+from tests.browser.pictures import SCREENS, THEMES, light
 from tests.browser.server import LiveServer
 
 FINGER_PX, THUMB_PX = 48.0, 60.0
@@ -18,6 +19,18 @@ SMALL = """(root, least) => [...root.querySelectorAll('button, a[href], input, s
   .map(one => ({ box: one.getBoundingClientRect(), words: one.textContent.trim() || one.type }))
   .filter(({ box }) => box.width > 0 && Math.min(box.width, box.height) < least - 0.5)
   .map(({ box, words }) => `${words}: ${Math.round(box.width)} x ${Math.round(box.height)}`)"""
+OUTSIDE = """() => [...document.querySelectorAll('body *')]
+  .filter(one => one.checkVisibility() && one.getBoundingClientRect().width > 0)
+  .filter(one => !one.closest('.heard, svg, .u-wrap'))
+  .filter(one => {
+    const { left, right } = one.getBoundingClientRect();
+    return left < -1 || right > innerWidth + 1;
+  })
+  .map(one => `${one.tagName} ${one.className}: ${one.textContent.slice(0, 40)}`)"""
+"""What reaches beyond the screen's sides."""
+TWICE_PX = 34
+"""Twice the app's own 17 px, as a phone set to larger text would have it (WCAG 2.2, 1.4.4)."""
+MOST_TABS = 60
 AT_THE_BIN = ("reading", "feed-filled", "scoops", "larvae", "signs", "weight", "catch", "castings")
 
 
@@ -31,21 +44,36 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServer]:
     server.stop()
 
 
-@pytest.fixture(params=["light", "dark"])
+@pytest.fixture(params=THEMES)
 def shown(request: pytest.FixtureRequest, chromium: Browser, demo: LiveServer) -> Iterator[Page]:
-    """Give the demo place on a phone that is light or dark."""
+    """Give the demo place on a phone that is light, dark or in sun mode."""
+    with opened(chromium, demo, request.param) as page:
+        yield page
+
+
+@pytest.fixture
+def light_phone(chromium: Browser, demo: LiveServer) -> Iterator[Page]:
+    """Give the demo place on a light phone."""
+    with opened(chromium, demo, "light") as page:
+        yield page
+
+
+@contextmanager
+def opened(chromium: Browser, demo: LiveServer, theme: str) -> Iterator[Page]:
+    """Open the demo place on a phone with little motion."""
     context = chromium.new_context(
         viewport={"width": 360, "height": 740},
         is_mobile=True,
         has_touch=True,
         locale="en-GB",
-        color_scheme=request.param,
+        color_scheme="dark" if theme == "dark" else "light",
         reduced_motion="reduce",
     )
     page = context.new_page()
     page.goto(demo.url)
     expect(page.get_by_text("All sent")).to_be_visible(timeout=30_000)
     expect(page.get_by_text("kg today").first).to_be_visible(timeout=30_000)
+    light(page, theme)
     yield page
     context.close()
 
@@ -74,6 +102,62 @@ def test_what_is_pressed_is_as_large_as_a_finger_and_at_the_bin_as_a_thumb(
         small: list[str] = shown.locator(where).first.evaluate(SMALL, least)
         found += [f"{name}: {one}" for one in small]
     assert not found, "\n".join(found)
+
+
+def test_at_twice_the_size_of_text_nothing_leaves_the_screen_and_saving_stays_in_sight(
+    light_phone: Page, demo: LiveServer
+) -> None:
+    found: list[str] = []
+    for name, (path, act) in SCREENS.items():
+        open_screen(light_phone, f"{demo.url}/#/{path}")
+        light_phone.add_style_tag(content=f"html {{ font-size: {TWICE_PX}px !important }}")
+        act(light_phone)
+        found += [f"{name}: {one}" for one in light_phone.evaluate(OUTSIDE)]
+        if "/record/" in path:
+            save = light_phone.get_by_role("button", name="Save", exact=True)
+            expect(save.or_(light_phone.get_by_role("button", name="It is right, save"))).to_be_in_viewport()
+    assert not found, "\n".join(found)
+
+
+def test_a_reading_is_recorded_and_taken_back_by_the_keyboard_alone(
+    light_phone: Page, demo: LiveServer
+) -> None:
+    open_screen(light_phone, f"{demo.url}/#/station/trough")
+    for name, key in (
+        ("Reading", "Enter"),
+        ("last", "Space"),
+        ("Holds together", "Space"),
+        ("Save", "Enter"),
+    ):
+        press_by_keyboard(light_phone, name, key)
+    expect(light_phone.get_by_text("Saved on this phone.")).to_be_visible()
+    press_by_keyboard(light_phone, "Undo", "Enter")
+    expect(light_phone.get_by_text("Taken back.")).to_be_visible()
+
+
+def test_where_little_motion_is_wished_for_nothing_moves(
+    light_phone: Page, demo: LiveServer, phone: Page
+) -> None:
+    moving = "document.getAnimations().length"
+    light_phone.get_by_role("link", name="Ahead").click()
+    assert light_phone.evaluate(moving) == 0
+    phone.emulate_media(reduced_motion="no-preference")
+    phone.goto(demo.url)
+    phone.get_by_role("link", name="Ahead").click()
+    phone.wait_for_function(f"{moving} > 0")
+
+
+def press_by_keyboard(page: Page, name: str, key: str) -> None:
+    """Go from control to control until the one whose words hold the name, and press it."""
+    for _ in range(MOST_TABS):
+        page.keyboard.press("Tab")
+        words = page.evaluate("document.activeElement.textContent")
+        if name in words:
+            ring = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+            assert ring != "none", f"nobody sees that {name} has the focus"
+            page.keyboard.press(key)
+            return
+    raise AssertionError(f"the keyboard never reached {name}")
 
 
 def open_screen(page: Page, address: str) -> None:

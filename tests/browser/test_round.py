@@ -37,7 +37,7 @@ def test_a_round_without_a_server_becomes_the_plan_the_command_line_prints(
     phone.get_by_role("link", name="Trough").click()
     record(phone, BED, "feed")
     phone.get_by_role("button", name="vegetable scraps").last.click()
-    phone.get_by_role("button", name="Caddy").click()
+    phone.get_by_role("button", name="Caddy", exact=True).click()
     phone.get_by_role("button", name="½", exact=True).click()
     save(phone)
     record(phone, BED, "reading")
@@ -135,3 +135,57 @@ def test_one_press_keeps_the_number_as_it_was_read_in_the_other_scale(
     save(phone)
     expect(phone.get_by_text("All sent")).to_be_visible()
     assert dumped(live_server)[-1]["temperature"] == {"value": 66, "unit": "degF"}
+
+
+def test_half_the_usual_caddy_is_saved_by_one_press_with_what_it_usually_holds(
+    live_server: LiveServer, phone: Page
+) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    phone.goto(f"{live_server.url}/#/station/{BED}")
+    phone.locator('.dock-row a[href$="/record/feed"]').click()
+    phone.get_by_role("button", name="half Caddy").click()
+    expect(phone.get_by_text("Saved on this phone.")).to_be_visible()
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    fed = dumped(live_server)[-1]
+    assert (fed["feedstock"], fed["side"]) == ("vegetable_scraps", "a")
+    assert fed["amount"] == {"container": "caddy", "filled": 0.5}
+
+
+def test_two_presses_switch_the_sides_and_one_more_takes_it_back(
+    live_server: LiveServer, phone: Page
+) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    phone.goto(f"{live_server.url}/#/station/{BED}")
+    phone.get_by_role("button", name="More").click()
+    phone.get_by_role("button", name="Switch to tree side").click()
+    expect(phone.locator(".cut figcaption .fed")).to_contain_text("tree side")
+    phone.get_by_role("button", name="Undo").click()
+    expect(phone.locator(".cut figcaption .fed")).to_contain_text("wall side")
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    switch, correction = dumped(live_server)[-2:]
+    assert (switch["kind"], switch["side"]) == ("switch", "b")
+    assert (correction["action"], correction["of"]) == ("retract", switch["id"])
+
+
+def test_a_number_is_read_with_the_writers_own_decimal_sign(live_server: LiveServer, phone: Page) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    phone.goto(f"{live_server.url}/#/station/{BED}/record/reading")
+    phone.get_by_role("textbox", name="Temperature", exact=True).fill("18,5")
+    save(phone)
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    assert dumped(live_server)[-1]["temperature"] == {"value": 18.5, "unit": "degC"}
+
+
+def test_the_sun_mode_is_one_press_away_and_stays(live_server: LiveServer, phone: Page) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    phone.get_by_role("button", name="Sun", exact=True).click()
+    expect(phone.locator(":root")).to_have_attribute("data-theme", "sun")
+    live_server.kill()
+    phone.reload()
+    expect(phone.locator(":root")).to_have_attribute("data-theme", "sun")
+    phone.get_by_role("button", name="Sun", exact=True).click()
+    expect(phone.locator(":root")).to_have_attribute("data-theme", "auto")
