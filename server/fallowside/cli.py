@@ -355,6 +355,32 @@ def report(
     outlet.console().print(f"Written to {file}")
 
 
+@app.command()
+def sheet(
+    context: typer.Context,
+    which: Annotated[str, typer.Argument(metavar="WHICH", help="stickers or handover")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="the page to make, .html")],
+    url: Annotated[
+        str | None, typer.Option(help="address phones reach the server at, for the codes of stickers")
+    ] = None,
+    data: DataFolder = None,
+) -> None:
+    """Write a page to print: a sticker with a code for each station, or a hand-over sheet."""
+    from fallowside.exchange import folded, report_files, sheets
+
+    settings, at = _settings(context, data), _local_now()
+    with _open(settings) as database:
+        plan = folded.plan_of(database, at)
+        if which == "handover":
+            made = sheets.handover(plan, sheets.unanswered(database, at))
+        elif which == "stickers":
+            made = sheets.stickers(plan, url or f"http://{settings.host}:{settings.port}")
+        else:
+            raise BadArgument(f"no such sheet: {which}; there are stickers and handover")
+    report_files.save(file, sheets.page(made).encode())
+    outlet.console().print(f"Written to {file}")
+
+
 # -- entries in and out --------------------------------------------------------------------------
 
 

@@ -88,6 +88,14 @@ def walking(page: Page) -> None:
     page.locator(".foot a").first.click()
 
 
+def asked(page: Page) -> None:
+    """Ask the host something at the bed, and look at the question."""
+    page.get_by_role("textbox").first.fill("The pail smells of vinegar. Feed it all the same?")
+    page.get_by_role("button", name="Save").click()
+    page.locator('main a[href*="/ask/"]').first.click()
+    page.get_by_role("textbox", name="Answer").wait_for()
+
+
 SCREENS: dict[str, tuple[str, Act]] = {
     "round": ("round", nothing),
     "walking": ("round", walking),
@@ -112,6 +120,8 @@ SCREENS: dict[str, tuple[str, Act]] = {
     "bucket": ("bucket", nothing),
     "bucket-half": ("bucket", half_a_pail),
     "bucket-fish": ("bucket", with_fish),
+    "day": ("day", lambda page: page.locator(".day, .rows").first.wait_for()),
+    "ask": ("station/trough/record/question", asked),
     "ahead": ("ahead", nothing),
     "reminders": ("reminders", nothing),
     "put-off": ("reminders", press("Put off")),

@@ -3,6 +3,7 @@ import { shutOut } from "./access/me";
 import { useHere } from "./here";
 import { Brow } from "./parts/brow";
 import { Foot } from "./parts/foot";
+import { later } from "./parts/later";
 import { SaidLine } from "./parts/said";
 import { UpdateLine } from "./parts/update";
 import { WalkDock } from "./parts/walk_dock";
@@ -24,6 +25,9 @@ import { TallyScreen } from "./screens/tally";
 import { themeOf } from "./theme";
 import { changeOver } from "./words/language";
 import { locale, t } from "./words/words";
+
+const DayScreen = later(async () => (await import("./screens/day")).DayScreen);
+const AskScreen = later<{ id: string }>(async () => (await import("./screens/ask")).AskScreen);
 
 /** The frame round every screen: where one is, how sync stands, and the way to the other screens. */
 export function App() {
@@ -93,6 +97,8 @@ function Screen() {
   }
   if (screen === "entry") return <EntryScreen id={id} />;
   if (screen === "reminders") return <RemindersScreen />;
+  if (screen === "day") return <DayScreen />;
+  if (screen === "ask") return <AskScreen id={id} />;
   if (screen === "ahead") return <AheadScreen />;
   if (screen === "bucket") return <BucketScreen />;
   if (screen === "tally") return <TallyScreen />;

@@ -19,6 +19,7 @@ from fallowside.api import (
     reporting,
     routing,
     rules,
+    sheets,
     syncing,
 )
 from fallowside.api.guard import Guard
@@ -69,6 +70,7 @@ def build_app(
         plans.router(database, kept, now_us),
         routing.router(kept, now_us),
         reporting.router(database, now_us),
+        sheets.router(database, now_us),
         holding.router(database, intake, now_us),
         health.router(database),
         pairing.router(database, door.people, now_us),

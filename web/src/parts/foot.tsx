@@ -9,7 +9,7 @@ const SCREENS = ["round", "ahead", "tally", "place"] as const;
 export function Foot({ children }: { children?: ComponentChildren }) {
   const [screen = "round", , action] = route.value;
   if ((screen === "station" && action === "record") || screen === "bucket") return null;
-  const here = screen === "station" || screen === "entry" ? "round" : screen;
+  const here = ["station", "entry", "day", "ask"].includes(screen) ? "round" : screen;
   return (
     <nav class="foot" aria-label={t("app.nav.label")}>
       {children}

@@ -3,6 +3,9 @@ import { t } from "../words/words";
 
 type Props = { label: string; value: unknown; onChange(value: unknown): void };
 
+/** So much anybody reads at a bin. */
+const MOST_LETTERS = 500;
+
 const orNothing = (text: string) => (text.trim() === "" ? undefined : text);
 
 export function TextInput({
@@ -24,6 +27,21 @@ export function TextInput({
           const text = event.currentTarget.value;
           onChange(orNothing(name ? text.replace(/[^0-9A-Za-z_.:-]+/g, "-").replace(/^-+/, "") : text));
         }}
+      />
+    </label>
+  );
+}
+
+/** A sentence or two. */
+export function LongText({ label, value, onChange }: Props) {
+  return (
+    <label class="typed">
+      <span>{label}</span>
+      <textarea
+        rows={3}
+        maxLength={MOST_LETTERS}
+        value={String(value ?? "")}
+        onInput={(event) => onChange(orNothing(event.currentTarget.value))}
       />
     </label>
   );

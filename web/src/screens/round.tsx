@@ -2,7 +2,9 @@ import { useHere } from "../here";
 import type { Station } from "../log/holding";
 import { openRoster } from "../log/roster";
 import { openRounds } from "../log/round";
+import { Glyph } from "../parts/glyph";
 import { PlanAge } from "../parts/plan_age";
+import { Questions } from "../parts/questions";
 import { ReminderLine } from "../parts/reminder_line";
 import { Head } from "../parts/screen";
 import { StationStone } from "../parts/stone";
@@ -25,6 +27,15 @@ export function RoundScreen() {
       </Head>
       <Walkers />
       <ReminderLine />
+      <a class="pick to-day" href={to("day")}>
+        <Glyph name="day" />
+        <span>
+          {t("app.day.title")}
+          <small>{t("app.day.about")}</small>
+        </span>
+        <Glyph name="next" size={20} />
+      </a>
+      <Questions />
       <PlanAge />
       <ol class="path">
         {stations.map((station) => (

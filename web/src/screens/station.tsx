@@ -6,6 +6,7 @@ import { Cut } from "../parts/cut";
 import { Jobs } from "../parts/jobs";
 import { LogNext } from "../parts/log_next";
 import { PlanAge } from "../parts/plan_age";
+import { Questions } from "../parts/questions";
 import { RationPart } from "../parts/ration";
 import { Recent } from "../parts/recent";
 import { Head, Part } from "../parts/screen";
@@ -30,6 +31,7 @@ export function StationScreen({ id }: { id: string }) {
       <Cut station={station} />
       <PlanAge />
       <Warnings station={station} />
+      <Questions station={id} />
       {plan?.ration && <RationPart station={station} ration={plan.ration} />}
       <Jobs station={station} />
       {plan && plan.ahead.length > 0 && (

@@ -13,7 +13,7 @@ export type Catalogue = Readonly<Record<string, string>>;
 export const english = Object.assign(
   {},
   ...Object.values(
-    import.meta.glob<Catalogue>(["@words/parts/*.en.json", "!@words/parts/terminal.en.json"], {
+    import.meta.glob<Catalogue>(["@words/parts/*.en.json", "!@words/parts/{terminal,sheet}.en.json"], {
       eager: true,
       import: "default",
     }),

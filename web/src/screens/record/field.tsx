@@ -5,7 +5,7 @@ import { Amount } from "../../parts/amount";
 import { Choice } from "../../parts/choice";
 import { Dial } from "../../parts/dial";
 import { GLYPHS } from "../../parts/glyphs";
-import { DayInput, Flag, TextInput, TimeInput } from "../../parts/inputs";
+import { DayInput, Flag, LongText, TextInput, TimeInput } from "../../parts/inputs";
 import { SIGNS } from "../../parts/layout";
 import { Scoops } from "../../parts/scoops";
 import { findingWords } from "../../words/findings";
@@ -56,6 +56,9 @@ function OtherScale({ wrong, onChange }: Pick<FieldProps, "onChange"> & { wrong:
   );
 }
 
+/** Kinds whose text is a sentence, not a name. */
+const SENTENCES: ReadonlySet<string> = new Set(["question", "answer"]);
+
 function Means(props: FieldProps) {
   const { name, rule, value, start, onChange } = props;
   const label = props.rule.required ? fieldName(name) : t("app.field.optional", { field: fieldName(name) });
@@ -88,6 +91,7 @@ function Means(props: FieldProps) {
     case "flag":
       return <Flag label={label} value={value} onChange={onChange} />;
     default:
+      if (SENTENCES.has(props.kind)) return <LongText label={label} value={value} onChange={onChange} />;
       return <TextInput label={label} value={value} start={start} onChange={onChange} />;
   }
 }
