@@ -95,3 +95,14 @@ def test_plan_and_tally_are_said_in_the_language_asked_for(run: Run) -> None:
     refused = run("plan", "--language", "klingon")
     assert refused.returncode == 2
     assert refused.stderr.count("\n") == 1
+
+
+@pytest.mark.usefixtures("filled")
+def test_a_sheet_is_a_page_by_itself_and_an_unknown_one_a_plain_line(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "stickers.html"
+    assert run("sheet", "stickers", file, "--url", "http://farm.example").returncode == 0
+    assert "http://farm.example/#/station/bed" in file.read_text(encoding="utf-8")
+    assert run("sheet", "handover", tmp_path / "handover.html").returncode == 0
+    refused = run("sheet", "poster", file)
+    assert (refused.returncode, refused.stderr.count("\n")) == (2, 1)
+    assert "stickers and handover" in refused.stderr

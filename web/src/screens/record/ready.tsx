@@ -24,7 +24,7 @@ export function Ready({ form, done }: Props) {
     <section class="ready" aria-labelledby="ready">
       <h2 id="ready">
         <Glyph name="tick" size={20} />
-        {t("app.record.before")}
+        {t("app.record.at_once")}
       </h2>
       {byContainer && (
         <fieldset class="choice narrow">
