@@ -46,9 +46,11 @@ export function RecordDock({ station }: { station: Station }) {
             </li>
           ))}
         </ul>
-        <button type="button" class="main" onClick={() => sheet.current?.close()}>
-          {t("app.close")}
-        </button>
+        <div class="sheet-end">
+          <button type="button" class="main" onClick={() => sheet.current?.close()}>
+            {t("app.close")}
+          </button>
+        </div>
       </dialog>
     </section>
   );
@@ -70,7 +72,7 @@ function AtOnce({ station, done }: { station: Station; done(): void }) {
         <Glyph name="tick" />
         <span>{t("app.station.all_well")}</span>
       </button>
-      {kindsFor(station.type).includes("switch") && (
+      {holding.kindsFor(station.type).includes("switch") && (
         <button type="button" class="pick" onClick={() => void save({ kind: "switch", side: other })}>
           <Glyph name="switch" />
           <span>{t("app.station.switch_now", { side: sideName(station, other) })}</span>
