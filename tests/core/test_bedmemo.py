@@ -125,3 +125,22 @@ def test_one_more_entry_today_lives_no_day_and_learns_nothing_anew(monkeypatch: 
         ]
     )
     fold.plan_json(at)
+    fold.add([entry("leftover", 80 * DAY - 6, station="bed", side="a", left="some")])
+    fold.plan_json(at)
+
+
+def test_entries_of_one_day_may_come_in_any_order() -> None:
+    log = careful(5, 50)
+    today = [
+        entry("feed", 50 * DAY + 60, station="bed", side="b", feedstock="bread", amount=kg(1)),
+        entry("feed", 50 * DAY + 40, station="bed", side="b", feedstock="bread", amount=kg(1)),
+        entry("reading", 50 * DAY + 30, station="bed", temperature={"value": 9, "unit": "degC"}),
+        entry("feed", 50 * DAY + 20, station="bed", side="b", feedstock="bread", amount=kg(2)),
+        entry("reading", 50 * DAY + 10, station="bed", temperature={"value": 21, "unit": "degC"}),
+    ]
+    at = time(50 * DAY + 90)
+    fold = Fold(log)
+    fold.plan_json(at)
+    for number, raw in enumerate(today, start=1):
+        fold.add([raw])
+        assert fold.plan_json(at) == plan_json([*log, *today[:number]], at)

@@ -71,13 +71,16 @@ class Memo:
 
     def log(self, station: Station, entries: Sequence[Entry], place: Place, today: int) -> Log:
         """Read a bed's entries, from where an earlier reading ended if that may go on."""
-        log, read = self._log, len(self._entries)
+        log, read = self._log, self._entries
         if log is None or not self._goes_on(log, station, entries, place, today):
             self._anchor = self._known = self._warm = None
             log = bedlog.read(station, entries, place, today)
-        elif read < len(entries) or today != log.today:
+        elif read != entries[: len(read)]:
+            log = _anew(log, read, station, entries, place, today)
+            self._warm = None
+        elif len(read) < len(entries) or today != log.today:
             log.today, log.touched = today, NEVER
-            bedlog.take(log, entries[read:], place)
+            bedlog.take(log, entries[len(read) :], place)
         if self._known is not None and (self._known.past.day != today or log.touched < today):
             self._known = None
         if self._anchor is not None and log.touched < self._anchor.day:
@@ -88,7 +91,7 @@ class Memo:
     def _goes_on(
         self, log: Log, station: Station, entries: Sequence[Entry], place: Place, today: int
     ) -> bool:
-        """Tell whether reading on from an earlier log gives what reading all anew would."""
+        """Tell whether days that no entry has touched since are as a reading all anew would have them."""
         return (
             self._of is not None
             and self._of[0] is station
@@ -96,7 +99,6 @@ class Memo:
             and log.start_sure
             and (today == log.today or (not log.early and today >= log.day))
             and log.first_day == bedlog.first_day(station, entries, today)
-            and self._entries == entries[: len(self._entries)]
         )
 
     def known(self, log: Log, place: Place) -> Known:
@@ -138,3 +140,15 @@ class Memo:
         if self._warm is None or self._warm[0] != told:
             self._warm = (told, bedpast.warmths(log, place))
         return self._warm[1]
+
+
+def _anew(
+    old: Log, read: Sequence[Entry], station: Station, entries: Sequence[Entry], place: Place, today: int
+) -> Log:
+    """Read all anew, for entries came in between; tell the earliest day they touch."""
+    log = bedlog.read(station, entries, place, today)
+    same = next((at for at, pair in enumerate(zip(read, entries, strict=False)) if pair[0] != pair[1]), 0)
+    days = [one.day for one in (*read[same:], *entries[same:])]
+    days += [turn.day for turn in set(old.switches) ^ set(log.switches)]
+    log.touched = min(days) if log.start_side == old.start_side else log.first_day
+    return log
