@@ -1,0 +1,91 @@
+"""Which browsers take messages, and which matters their people have been told of."""
+
+import hashlib
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from fallowside.remind import push
+from fallowside.remind.push import Browser
+from fallowside.store.database import Hand
+
+MOST = 10
+"""Browsers of one person; the oldest goes first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Subscription:
+    """A browser that takes messages for a person."""
+
+    n: int
+    person: str
+    browser: Browser
+    language: str
+
+
+def start(hand: Hand, place_n: int, person: str, browser: Browser, language: str, now_us: int) -> None:
+    """Let a browser take messages for a person; who had it before has it no more."""
+    hand.run("DELETE FROM subscription WHERE hash = ?", _hashed(browser.endpoint))
+    hand.run(
+        "INSERT INTO subscription (place_n, person, hash, endpoint, key, secret, language, made_us) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+        place_n,
+        person,
+        _hashed(browser.endpoint),
+        browser.endpoint,
+        push.encoded(browser.key),
+        push.encoded(browser.secret),
+        language,
+        now_us,
+    )
+    hand.run(
+        "DELETE FROM subscription WHERE place_n = ? AND person = ? AND n NOT IN "
+        "(SELECT n FROM subscription WHERE place_n = ? AND person = ? ORDER BY n DESC LIMIT ?)",
+        place_n,
+        person,
+        place_n,
+        person,
+        MOST,
+    )
+
+
+def end(hand: Hand, place_n: int, endpoint: str) -> None:
+    """Let a browser take no more messages."""
+    hand.run("DELETE FROM subscription WHERE place_n = ? AND hash = ?", place_n, _hashed(endpoint))
+
+
+def subscriptions(hand: Hand, place_n: int) -> list[Subscription]:
+    """Give every browser of a place that takes messages."""
+    found = hand.rows(
+        "SELECT n, person, endpoint, key, secret, language FROM subscription WHERE place_n = ? ORDER BY n",
+        place_n,
+    )
+    return [
+        Subscription(n, person, Browser(endpoint, push.decoded(key), push.decoded(secret)), language)
+        for n, person, endpoint, key, secret, language in found
+    ]
+
+
+def told(hand: Hand, place_n: int, person: str) -> frozenset[str]:
+    """Give the matters a person has been told of."""
+    found = hand.rows("SELECT matter FROM told WHERE place_n = ? AND person = ?", place_n, person)
+    return frozenset(row[0] for row in found)
+
+
+def tell(hand: Hand, place_n: int, person: str, matters: Collection[str], now_us: int) -> None:
+    """Note that a person was told of matters."""
+    hand.run_many(
+        "INSERT INTO told (place_n, person, matter, told_us) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING",
+        [(place_n, person, matter, now_us) for matter in matters],
+    )
+
+
+def forget(hand: Hand, place_n: int, person: str, matters: Collection[str]) -> None:
+    """Forget that a person was told of matters, since they are over: their like is told anew."""
+    hand.run_many(
+        "DELETE FROM told WHERE place_n = ? AND person = ? AND matter = ?",
+        [(place_n, person, matter) for matter in matters],
+    )
+
+
+def _hashed(endpoint: str) -> str:
+    return hashlib.sha256(endpoint.encode()).hexdigest()
