@@ -175,6 +175,7 @@ def _serve(settings: Settings, database: Database, *, home: bool = False) -> Non
         settings.behind_proxy,
         home,
         settings.sign_in,
+        settings.push_contact,
     )
     serving.serve(settings.data, database, manner, started)
 

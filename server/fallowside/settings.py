@@ -46,6 +46,12 @@ class Settings(BaseSettings):
         False, description="true asks for a paired phone even where only this machine can reach the server"
     )
 
+    push_contact: str = Field(
+        "",
+        pattern=r"^(mailto:[^@\s]+@[^@\s]+|https://\S+)?$",
+        description="a mailto: or https: address of whoever runs this, which allows messages to phones",
+    )
+
     @property
     def other_names(self) -> list[str]:
         """Give `hosts`, one by one."""

@@ -39,6 +39,10 @@ def bodies() -> dict[str, dict[str, object]]:
         "POST /api/pair": {"json": {"code": "no such code"}},
         "POST /api/invitations": {"json": {}},
         "POST /api/calendars": {"json": {}},
+        "POST /api/push": {
+            "json": {"endpoint": "https://push.example/x", "keys": {"p256dh": "", "auth": ""}}
+        },
+        "POST /api/push/end": {"json": {"endpoint": "https://push.example/x"}},
         "POST /api/calendars/end": {"json": {}},
     }
 

@@ -34,6 +34,7 @@ OPERATIONS = {
     "GET /api/me",
     "GET /api/phones",
     "GET /api/plan",
+    "GET /api/push",
     "GET /api/report.css",
     "GET /api/report.csv",
     "GET /api/report.html",
@@ -52,6 +53,8 @@ OPERATIONS = {
     "POST /api/pair",
     "POST /api/phones/{n}/end",
     "POST /api/route",
+    "POST /api/push",
+    "POST /api/push/end",
     "POST /api/sync",
 }
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Collection
 from pathlib import Path
 
+from cryptography.hazmat.primitives.asymmetric import ec
 from fastapi import Depends, FastAPI
 
 import fallowside
@@ -16,6 +17,7 @@ from fallowside.api import (
     phones,
     plans,
     problems,
+    pushing,
     reporting,
     routing,
     rules,
@@ -38,6 +40,7 @@ def build_app(
     sign_in: bool = False,
     pace: Pace | None = None,
     web: Path | None = None,
+    push_key: ec.EllipticCurvePrivateKey | None = None,
     now_us: Callable[[], int] = clock.now_us,
 ) -> FastAPI:
     """Give the application that serves one database.
@@ -48,6 +51,7 @@ def build_app(
         sign_in: Whether callers need a session; without, whoever reaches the server is its host.
         pace: How many calls one source may make; without, as many as it likes.
         web: Folder of the built web app; the one found, if left out.
+        push_key: Our own key for messages to phones; without, there are none.
         now_us: The clock. [microseconds]
     """
     door = Door(database, now_us, sign_in=sign_in)
@@ -76,9 +80,11 @@ def build_app(
         pairing.router(database, door.people, now_us),
         phones.router(database, now_us),
         calendars.router(database, kept, door.people, now_us),
+        pushing.router(database, door.people, push_key, now_us),
         documents.router(app),
     )
     rules.complete(routers)
+    app.state.kept = kept
     for router in routers:
         app.include_router(router)
     folder = web or built_app()

@@ -14,10 +14,11 @@ from typing import IO
 import uvicorn
 
 from fallowside.access.authority import is_of_a_home
-from fallowside.api import trusting
+from fallowside.api import pushing, trusting
 from fallowside.api.app import build_app
 from fallowside.api.home_certificate import HomeCertificate
 from fallowside.api.pace import Pace
+from fallowside.remind import push
 from fallowside.store.database import Database
 from fallowside.store.errors import Occupied, Unreachable
 
@@ -27,6 +28,7 @@ except ImportError:  # a system without this kind of lock
     fcntl = None  # type: ignore[assignment]
 
 _NOTE = "serving.json"
+_PUSH_KEY = "push.pem"
 _LOOPBACK = ("127.0.0.1", "::1", "localhost")
 _NEAR_PROXY = "127.0.0.1,::1"
 """Whose forwarded headers are believed, unless FORWARDED_ALLOW_IPS says otherwise."""
@@ -44,6 +46,7 @@ class Manner:
         behind_proxy: The name under which a proxy on this machine hands calls on; '' without one.
         home: Whether it makes its own certificate and serves https.
         sign_in: Whether callers need a session even where only this machine can reach it.
+        push_contact: How push services reach whoever runs this; '' sends no messages to phones.
     """
 
     host: str
@@ -52,6 +55,7 @@ class Manner:
     behind_proxy: str = ""
     home: bool = False
     sign_in: bool = False
+    push_contact: str = ""
 
     @property
     def open(self) -> bool:
@@ -103,7 +107,10 @@ def serve(folder: Path, database: Database, manner: Manner, started: Callable[[S
         if certificate:
             names += certificate.files.names
         sign_in, pace = not manner.open, None if manner.open else Pace()
-        app = build_app(database, hosts=names, sign_in=sign_in, pace=pace)
+        key = push.own_key(folder / _PUSH_KEY) if manner.push_contact else None
+        app = build_app(database, hosts=names, sign_in=sign_in, pace=pace, push_key=key)
+        if key is not None:
+            held.enter_context(pushing.ringing(app, database, key, manner.push_contact))
         config = uvicorn.Config(
             app,
             host=manner.host,

@@ -20,6 +20,8 @@ _KEEP_S = 86_400
 """A push service keeps a message for a phone that is away this long, and then forgets it."""
 _LONGEST = 2000
 _PORT = 443
+_TRANSLATED = ipaddress.IPv6Network("64:ff9b::/96")
+"""Behind these stand addresses of the older kind (RFC 6052)."""
 GONE = frozenset({404, 410})
 """What a push service answers when a browser no longer takes messages (RFC 8030, 7.3)."""
 
@@ -27,7 +29,7 @@ GONE = frozenset({404, 410})
 def is_public(address: str) -> bool:
     """Tell whether an address is one of the public network.
 
-    >>> [is_public(one) for one in ("192.168.1.7", "127.0.0.1", "169.254.169.254", "::1", "::ffff:10.0.0.1")]
+    >>> [is_public(one) for one in ("192.168.1.7", "127.0.0.1", "169.254.169.254", "::1", "64:ff9b::a00:1")]
     [False, False, False, False, False]
     >>> is_public("9.9.9.9")
     True
@@ -35,6 +37,8 @@ def is_public(address: str) -> bool:
     read = ipaddress.ip_address(address.partition("%")[0])
     if isinstance(read, ipaddress.IPv6Address):
         inner = read.ipv4_mapped or read.sixtofour or (read.teredo[1] if read.teredo else None)
+        if inner is None and read in _TRANSLATED:
+            inner = ipaddress.IPv4Address(int(read) & 0xFFFFFFFF)
         if inner is not None:
             return is_public(str(inner))
     return read.is_global and not read.is_multicast

@@ -22,14 +22,34 @@ class Subscription:
     language: str
 
 
-def start(hand: Hand, place_n: int, person: str, browser: Browser, language: str, now_us: int) -> None:
-    """Let a browser take messages for a person; who had it before has it no more."""
+def start(
+    hand: Hand,
+    place_n: int,
+    person: str,
+    session: int | None,
+    browser: Browser,
+    language: str,
+    now_us: int,
+) -> None:
+    """Let a browser take messages for a person; who had it before has it no more.
+
+    Args:
+        hand: The transaction.
+        place_n: The place.
+        person: For whom.
+        session: The phone's session, with which its messages end; None on the host's own machine.
+        browser: Where messages go.
+        language: Of the words.
+        now_us: The clock. [microseconds]
+    """
     hand.run("DELETE FROM subscription WHERE hash = ?", _hashed(browser.endpoint))
     hand.run(
-        "INSERT INTO subscription (place_n, person, hash, endpoint, key, secret, language, made_us) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO subscription "
+        "(place_n, person, session_n, hash, endpoint, key, secret, language, made_us) "
+        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
         place_n,
         person,
+        session,
         _hashed(browser.endpoint),
         browser.endpoint,
         push.encoded(browser.key),
@@ -54,9 +74,10 @@ def end(hand: Hand, place_n: int, endpoint: str) -> None:
 
 
 def subscriptions(hand: Hand, place_n: int) -> list[Subscription]:
-    """Give every browser of a place that takes messages."""
+    """Give every browser of a place that takes messages, but those on phones no longer let in."""
     found = hand.rows(
-        "SELECT n, person, endpoint, key, secret, language FROM subscription WHERE place_n = ? ORDER BY n",
+        "SELECT n, person, endpoint, key, secret, language FROM subscription WHERE place_n = ? "
+        "AND (session_n IS NULL OR session_n IN (SELECT n FROM session WHERE ended_us IS NULL)) ORDER BY n",
         place_n,
     )
     return [

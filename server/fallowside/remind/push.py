@@ -102,9 +102,7 @@ def browser(endpoint: str, key: str, secret: str) -> Browser:
     except ValueError as error:
         raise BadSubscription("keys are written in base64url") from error
     if len(read.key) != _POINT_BYTES or len(read.secret) != _SECRET_BYTES:
-        raise BadSubscription(
-            f"a browser gives a key of {_POINT_BYTES} bytes and a secret of {_SECRET_BYTES}"
-        )
+        raise BadSubscription(f"the key has {_POINT_BYTES} bytes, the secret {_SECRET_BYTES}; these have not")
     _public(read.key)
     return read
 

@@ -11,7 +11,6 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from fallowside.core import sources
 from fallowside.core.shapes import Matter, PersonPlan, Plan
 from fallowside.remind import calendar, carrier, clocks, phones, push, wording
-from fallowside.remind.carrier import Carrier
 from fallowside.remind.phones import Subscription
 from fallowside.store import log
 from fallowside.store.database import Database
@@ -31,14 +30,14 @@ class Ringer:
         plan: Gives the plan of the place, as of an instant in microseconds.
         key: Our own key.
         contact: How a push service reaches whoever runs this.
-        carrier: Brings messages.
+        bring: Brings a message to an endpoint with its headers; gives the status of the answer.
     """
 
     database: Database
     plan: Callable[[int], Plan]
     key: ec.EllipticCurvePrivateKey
     contact: str
-    carrier: Carrier
+    bring: Callable[[str, dict[str, str], bytes], int]
 
     def ring(self, now_us: int) -> int:
         """Send what is due now; give the number of messages that were taken."""
@@ -69,7 +68,7 @@ class Ringer:
         with self.database.read() as hand:
             told = phones.told(hand, place_n, who["id"])
         over = told - still_told(plan)
-        fresh = [one for one in due(plan, who, hour) if one["id"] not in told or one["id"] in over]
+        fresh = [one for one in due(plan, who, hour) if one["id"] not in told]
         taken = sum(self._send(place_n, one, fresh, plan, now_us) for one in mine) if fresh else 0
         if over or taken:
             with self.database.write() as hand:
@@ -84,7 +83,7 @@ class Ringer:
         body = push.seal(message(matters, plan, to.language), to.browser)
         authorization = push.token(to.browser.endpoint, self.key, self.contact, now_us)
         try:
-            status = self.carrier.bring(to.browser.endpoint, carrier.headers(authorization), body)
+            status = self.bring(to.browser.endpoint, carrier.headers(authorization), body)
         except push.BadSubscription:
             status = min(carrier.GONE)
         except OSError as error:
@@ -118,12 +117,12 @@ def due(plan: Plan, who: PersonPlan, hour: int) -> list[Matter]:
 
 
 def still_told(plan: Plan) -> set[str]:
-    """Give the matters that go on: those that are there and whose day hasn't moved far out again."""
+    """Give the matters that go on: not over, not put off, their day not moved far out again."""
     today = date.fromisoformat(plan["at"][:10])
     return {
         one["id"]
         for one in plan["reminders"]
-        if (date.fromisoformat(one["remind"]) - today).days < _ANEW_DAYS
+        if one["put_off_until"] is None and (date.fromisoformat(one["remind"]) - today).days < _ANEW_DAYS
     }
 
 

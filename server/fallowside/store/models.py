@@ -181,6 +181,8 @@ class Subscription(SQLModel, table=True):
     n: int | None = Field(default=None, primary_key=True)
     place_n: int = Field(foreign_key="place.n")
     person: str = Field(sa_column=Column(String(64), nullable=False))
+    session_n: int | None = Field(default=None, foreign_key="session.n")
+    """The phone it is on: one that is no longer let in gets no messages."""
     hash: str = Field(sa_column=Column(String(64), nullable=False, unique=True))
     """Of the endpoint, which is too long for an index."""
     endpoint: str = Field(sa_column=Column(Text, nullable=False))

@@ -35,6 +35,7 @@ def upgrade() -> None:
         sa.Column("n", sa.Integer(), primary_key=True),
         sa.Column("place_n", sa.Integer(), sa.ForeignKey("place.n"), nullable=False),
         sa.Column("person", sa.String(64), nullable=False),
+        sa.Column("session_n", sa.Integer(), sa.ForeignKey("session.n")),
         sa.Column("hash", sa.String(64), nullable=False, unique=True),
         sa.Column("endpoint", sa.Text(), nullable=False),
         sa.Column("key", sa.String(100), nullable=False),
