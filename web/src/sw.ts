@@ -32,3 +32,41 @@ async function nudgePages(): Promise<void> {
     page.postMessage({ type: "sync" });
   }
 }
+
+/** A message of the service: what is due, in words, and the screen that shows it. */
+type Message = {
+  readonly title: string;
+  readonly body: string;
+  readonly count: number;
+  readonly path: string;
+};
+
+self.addEventListener("push", (event) => event.waitUntil(showMessage(event.data)));
+
+async function showMessage(data: PushMessageData | null): Promise<void> {
+  if (data === null) return;
+  const { title, body, count, path } = data.json() as Message;
+  // One tag: a newer message takes the place of the one before it.
+  await self.registration.showNotification(title, {
+    body,
+    tag: "reminders",
+    icon: "/icon-192.png",
+    data: { path },
+  });
+  await (navigator as Navigator & { setAppBadge?(count: number): Promise<void> }).setAppBadge?.(count);
+}
+
+self.addEventListener("notificationclick", (event) => {
+  event.notification.close();
+  event.waitUntil(openScreen(String((event.notification.data as { path?: string } | null)?.path ?? "")));
+});
+
+async function openScreen(path: string): Promise<void> {
+  const [page] = await self.clients.matchAll({ type: "window" });
+  if (page === undefined) {
+    await self.clients.openWindow(`/${path}`);
+    return;
+  }
+  page.postMessage({ type: "open", path });
+  await page.focus();
+}

@@ -19,7 +19,9 @@ export function startTriggers(journal: Journal, updates: Updates): void {
     void updates.look();
   });
   navigator.serviceWorker?.addEventListener("message", (event) => {
-    if ((event.data as { type?: string } | null)?.type === "sync") journal.nudge("background");
+    const told = event.data as { type?: string; path?: string } | null;
+    if (told?.type === "sync") journal.nudge("background");
+    if (told?.type === "open" && told.path?.startsWith("#/")) location.hash = told.path;
   });
   setInterval(() => {
     if (document.visibilityState === "visible") journal.nudge("timer");

@@ -19,6 +19,9 @@ export function httpWire(base = "/api"): Wire {
   };
 }
 
+/** Ask the service something small. */
+export const get = <T>(url: string): Promise<Reply<T>> => ask<T>(url, {});
+
 /** Tell the service something small, and hear what it says to it. */
 export async function post<T>(url: string, body: unknown): Promise<Reply<T>> {
   return ask<T>(url, await posted(JSON.stringify(body)));

@@ -3,6 +3,7 @@ import { Part } from "../../parts/screen";
 import { to } from "../../route";
 import { t } from "../../words/words";
 import { CalendarPart } from "./calendar_part";
+import { PushPart } from "./push_part";
 
 /** Where reminders go beside the app: the list, a calendar, and by whose clock. */
 export function RemindersPart() {
@@ -18,6 +19,7 @@ export function RemindersPart() {
         </p>
       )}
       <CalendarPart />
+      <PushPart />
       <Part title={t("app.remind.hours")}>
         <ZoneLine />
         <p>{t("app.remind.hours_about")}</p>
