@@ -1,7 +1,7 @@
 """Mixes against worked examples.
 
 Published: Cornell Waste Management Institute, T. Richard and N. Trautmann 1996, moisture examples
-(as reproduced); two extension hand-outs (as reproduced), one with a slip. The rest is arithmetic: the
+(as reproduced); two extension hand-outs (as reproduced), one with a slip; a worksheet, twice. The rest is arithmetic: the
 inputs are stated, the expected figures were worked from Cornell's balances by hand and with fractions,
 independently of this code; where their inputs resemble a published example they are still only
 arithmetic, and so labelled. Tolerance: the digits that were printed.
@@ -63,6 +63,21 @@ def test_hand_out_with_a_slip() -> None:
     kg = amend([(litter, 1.0)], straw, carbon_to_nitrogen=30.0)
     assert blend([(litter, 1.0), (straw, kg)]).carbon_to_nitrogen == pytest.approx(30.0)
     assert 1.0 / (1.0 + kg) < 0.5  # far from either share of the hand-out
+
+
+@pytest.mark.parametrize(
+    ("ratios", "printed"),
+    [((20.0, 20.0, 60.0), 33), ((20.0, 20.0, 110.0, 15.0), 41)],
+    ids=["grass and leaves", "grass, pine needles and manure"],
+)
+def test_worksheet_of_equal_parts(ratios: tuple[float, ...], printed: int) -> None:
+    """Worksheet on C:N at gardensimply.com, 'Compost carbon nitrogen ratio': two parts of grass clippings
+    (20) and one of dry leaves (60), printed 33; two of grass, one of pine needles (110), one of fresh manure
+    (15), printed 41. It takes the mean of the ratios, which is right only where every part brings the same
+    nitrogen: so it does here. Exact are 100/3 and 165/4, cut off to whole numbers in print."""
+    mix = blend([(Material(f"part {at}", 0, ratio, 1.0), 1.0) for at, ratio in enumerate(ratios)])
+    assert mix.carbon_to_nitrogen == pytest.approx(sum(ratios) / len(ratios), rel=1e-12)
+    assert int(mix.carbon_to_nitrogen) == printed
 
 
 # -- arithmetic ----------------------------------------------------------------------------------
