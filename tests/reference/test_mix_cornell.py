@@ -1,8 +1,8 @@
 """Mixes against worked examples.
 
 Published: Cornell Waste Management Institute, T. Richard and N. Trautmann 1996, moisture examples
-(as reproduced); two extension hand-outs (as reproduced), one with a slip; a worksheet, twice. The rest is arithmetic: the
-inputs are stated, the expected figures were worked from Cornell's balances by hand and with fractions,
+(as reproduced); two extension hand-outs (as reproduced), one with a slip; a worksheet, twice. The rest is
+arithmetic: the inputs are stated, the expected figures were worked from Cornell's balances by hand and with fractions,
 independently of this code; where their inputs resemble a published example they are still only
 arithmetic, and so labelled. Tolerance: the digits that were printed.
 """
@@ -75,7 +75,7 @@ def test_worksheet_of_equal_parts(ratios: tuple[float, ...], printed: int) -> No
     (20) and one of dry leaves (60), printed 33; two of grass, one of pine needles (110), one of fresh manure
     (15), printed 41. It takes the mean of the ratios, which is right only where every part brings the same
     nitrogen: so it does here. Exact are 100/3 and 165/4, cut off to whole numbers in print."""
-    mix = blend([(Material(f"part {at}", 0, ratio, 1.0), 1.0) for at, ratio in enumerate(ratios)])
+    mix = blend([(Material(f"part {at}", 0, 0.5 * ratio, 0.5), 1.0) for at, ratio in enumerate(ratios)])
     assert mix.carbon_to_nitrogen == pytest.approx(sum(ratios) / len(ratios), rel=1e-12)
     assert int(mix.carbon_to_nitrogen) == printed
 
