@@ -1,10 +1,10 @@
 """Mixes against worked examples.
 
 Published: Cornell Waste Management Institute, T. Richard and N. Trautmann 1996, moisture examples
-(as reproduced); two extension hand-outs (as reproduced), one with a slip; a worksheet, twice. The rest is
-arithmetic: the inputs are stated, the expected figures were worked from Cornell's balances by hand and with fractions,
-independently of this code; where their inputs resemble a published example they are still only
-arithmetic, and so labelled. Tolerance: the digits that were printed.
+(as reproduced); two extension hand-outs (as reproduced), one with a slip; a worksheet, twice. The rest
+is arithmetic: the inputs are stated, the expected figures were worked from Cornell's balances by hand and
+with fractions, independently of this code; where their inputs resemble a published example they are
+still only arithmetic, and so labelled. Tolerance: the digits that were printed.
 """
 
 from fractions import Fraction
