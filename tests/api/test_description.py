@@ -33,6 +33,7 @@ OPERATIONS = {
     "GET /api/held",
     "GET /api/me",
     "GET /api/phones",
+    "GET /api/photos/{name}",
     "GET /api/plan",
     "GET /api/push",
     "GET /api/report.css",
@@ -56,6 +57,7 @@ OPERATIONS = {
     "POST /api/push",
     "POST /api/push/end",
     "POST /api/sync",
+    "PUT /api/photos/{name}",
 }
 
 

@@ -4,12 +4,14 @@ import { useContext } from "preact/hooks";
 import type { Fold } from "./core/fold";
 import type { Holding } from "./log/holding";
 import type { Journal } from "./log/journal";
+import type { Photos } from "./log/photos";
 import type { Updates } from "./updates";
 
 /** What every screen stands on: the log, the place read from it, the app's own updates, and the fold. */
 export type Here = {
   readonly journal: Journal;
   readonly holding: Holding;
+  readonly photos: Photos;
   readonly updates: Updates;
   readonly fold: Fold;
 };

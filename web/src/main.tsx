@@ -7,12 +7,14 @@ import { servicePlanner } from "./core/planner";
 import { startFold } from "./core/start_fold";
 import { HereContext } from "./here";
 import { openHolding } from "./log/holding";
-import { httpWire } from "./log/http";
+import { httpWire, sendPhoto } from "./log/http";
 import { openIndexed } from "./log/indexed";
 import { openJournal } from "./log/journal";
+import { openPhotos } from "./log/photos";
 import { openReminders } from "./log/reminders";
 import "./style/tokens.css";
 import "./style/languages.css";
+import "./style/photos.css";
 import "./style/base.css";
 import "./style/parts.css";
 import "./style/shown.css";
@@ -47,15 +49,16 @@ async function start(root: HTMLElement): Promise<void> {
     tell: () => tabs.postMessage("changed"),
   });
   tabs.onmessage = () => void journal.reload();
+  const photos = openPhotos(sendPhoto);
   const updates = openUpdates(navigator.serviceWorker, () => location.reload());
-  const here = { journal, holding: openHolding(journal), updates, fold: startFold(journal, early) };
+  const here = { journal, holding: openHolding(journal), photos, updates, fold: startFold(journal, early) };
   render(
     <HereContext.Provider value={here}>
       <App />
     </HereContext.Provider>,
     root,
   );
-  startTriggers(journal, updates);
+  startTriggers(journal, updates, photos);
   startBadge(openReminders(journal, doneBy));
   void learnWho(journal);
   if (import.meta.env.PROD) await updates.register("/sw.js");

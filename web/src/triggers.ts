@@ -1,6 +1,7 @@
 import { effect } from "@preact/signals";
 import { said } from "./here";
 import type { Journal } from "./log/journal";
+import type { Photos } from "./log/photos";
 import type { Updates } from "./updates";
 
 /** Registers a wake-up for the service worker where the browser has such a thing; never needed. */
@@ -10,7 +11,7 @@ type BackgroundSync = { readonly sync?: { register(tag: string): Promise<void> }
 const LOOK_AGAIN_MS = 600_000;
 
 /** What sets off a sync: start, signal, return to the foreground, the service worker. */
-export function startTriggers(journal: Journal, updates: Updates): void {
+export function startTriggers(journal: Journal, updates: Updates, photos: Photos): void {
   journal.nudge("start");
   addEventListener("online", () => journal.nudge("online"));
   document.addEventListener("visibilitychange", () => {
@@ -32,6 +33,10 @@ export function startTriggers(journal: Journal, updates: Updates): void {
   });
   // An app on the home screen holds what nobody else may have yet: ask that it be kept.
   if (matchMedia("(display-mode: standalone)").matches) void navigator.storage?.persist();
+  // Photos follow what speaks of them, whenever the service has answered.
+  effect(() => {
+    if (journal.syncedAt.value !== null) void photos.send();
+  });
   effect(() => {
     if (journal.sync.value.phase === "waiting" && journal.unsent.value.length > 0) void inBackground();
   });

@@ -129,6 +129,12 @@ class Dropped(BaseModel):
     dropped: int
 
 
+class Stored(BaseModel):
+    """Whether a photo is in the store now."""
+
+    stored: bool
+
+
 def describe(app: FastAPI) -> None:
     """Add to the application's description what FastAPI does not find by itself."""
     made = app.openapi

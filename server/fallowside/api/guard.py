@@ -15,6 +15,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from fallowside.api import problems
 from fallowside.api.pace import Pace, source_of
+from fallowside.store.photos import MOST_BYTES
 
 CONTENT_POLICY = "; ".join(
     (
@@ -38,8 +39,9 @@ _HEADERS = {
     "Permissions-Policy": "camera=(self), geolocation=(), microphone=()",
 }
 SMALL_BYTES = 64 * 1024
-"""Of a body of any route but sync."""
+"""Of a body of any route but sync and photos."""
 _SYNC = "/api/sync"
+_PHOTOS = "/api/photos/"
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
@@ -85,9 +87,10 @@ class Guard:
         elif scope["method"] in _SAFE or scope["path"] == _SYNC:
             await self.app(scope, receive, with_headers)
         else:
-            body = await _small_body(headers, receive)
+            most = MOST_BYTES if scope["path"].startswith(_PHOTOS) else SMALL_BYTES
+            body = await _small_body(headers, receive, most)
             if body is None:
-                refusal = problems.answer(413, "too_large", f"the body is larger than {SMALL_BYTES} bytes")
+                refusal = problems.answer(413, "too_large", f"the body is larger than {most} bytes")
                 await refusal(scope, receive, with_headers)
             else:
                 await self.app(scope, _given(body, receive), with_headers)
@@ -110,9 +113,9 @@ class Guard:
         return True
 
 
-async def _small_body(headers: Headers, receive: Receive) -> bytes | None:
+async def _small_body(headers: Headers, receive: Receive, most: int) -> bytes | None:
     """Read a body; None if it is too large."""
-    if int(headers.get("content-length", "0")) > SMALL_BYTES:
+    if int(headers.get("content-length", "0")) > most:
         return None
     body = b""
     while True:
@@ -121,7 +124,7 @@ async def _small_body(headers: Headers, receive: Receive) -> bytes | None:
             return body
         part: bytes = message.get("body", b"")
         body += part
-        if len(body) > SMALL_BYTES:
+        if len(body) > most:
             return None
         if not message.get("more_body", False):
             return body

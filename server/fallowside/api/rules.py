@@ -21,6 +21,8 @@ RULES: Mapping[str, Who] = {
     "POST /api/pair": "anyone",
     "POST /api/sync": "sender",
     "POST /api/held/{ref}/drop": "sender",
+    "PUT /api/photos/{name}": "sender",
+    "GET /api/photos/{name}": "reader",
     "GET /api/me": "sender",
     "POST /api/leave": "sender",
     # Its address is a secret of its own, which only its person was shown.

@@ -584,6 +584,7 @@ _JUDGES: Mapping[str, Callable[[str, Any, _Rule, Known | None], Problem | None]]
     "choice": _choice,
     "choices": _choices,
     "names": _names,
+    "photos": _names,
     "number": _number,
     "integer": _integer,
     "counts": _counts,

@@ -201,3 +201,14 @@ class Told(SQLModel, table=True):
     person: str = Field(sa_column=Column(String(64), primary_key=True))
     matter: str = Field(sa_column=Column(String(200), primary_key=True))
     told_us: int = Field(sa_column=_us())
+
+
+class Photo(SQLModel, table=True):
+    """A photo as the phone shrank it, named by the SHA-256 of its bytes."""
+
+    place_n: int = Field(primary_key=True, foreign_key="place.n")
+    hash: str = Field(sa_column=Column(String(64), primary_key=True))
+    media_type: str = Field(sa_column=Column(String(16), nullable=False))
+    received_us: int = Field(sa_column=_us())
+    size_bytes: int
+    body: bytes = Field(sa_column=Column(LargeBinary, nullable=False))

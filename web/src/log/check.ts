@@ -182,6 +182,7 @@ const JUDGES: Readonly<Record<string, Judge>> = {
   choice,
   choices: each(choice, (count) => count > 0),
   names: each(name, () => true),
+  photos: each(name, () => true),
   number,
   integer,
   counts: each(integer, (count, rule) => count > 0 && count <= (rule.most ?? Infinity)),

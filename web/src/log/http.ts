@@ -1,9 +1,12 @@
 import type { Plan, Route } from "../generated/shapes";
 import { isObject } from "./entry";
+import type { Sent } from "./photos";
 import type { Incoming, Reply, Wire } from "./wire";
 
 /** A call with no answer after this long counts as 'nobody there'; `navigator.onLine` is not asked. */
 const PATIENCE_MS = 20_000;
+/** The service will not take this photo, however often it is sent. */
+const NEVER: ReadonlySet<number> = new Set([413, 422]);
 /** Below this many characters packing costs more than it saves. */
 const WORTH_PACKING = 1_000;
 
@@ -21,6 +24,20 @@ export function httpWire(base = "/api"): Wire {
 
 /** Ask the service something small. */
 export const get = <T>(url: string): Promise<Reply<T>> => ask<T>(url, {});
+/** Send a photo whole. A sign-in that is missing or a service that is full can be mended: it waits. */
+export async function sendPhoto(name: string, body: ArrayBuffer): Promise<Sent> {
+  try {
+    const response = await fetch(`/api/photos/${name}`, {
+      method: "PUT",
+      body,
+      signal: AbortSignal.timeout(PATIENCE_MS),
+    });
+    if (response.ok) return "stored";
+    return NEVER.has(response.status) ? "refused" : "unreachable";
+  } catch {
+    return "unreachable";
+  }
+}
 
 /** Tell the service something small, and hear what it says to it. */
 export async function post<T>(url: string, body: unknown): Promise<Reply<T>> {

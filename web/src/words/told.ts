@@ -31,6 +31,7 @@ export function fieldWords(kind: string, name: string, value: unknown, holding: 
   if (kind === "setup" && name === "what") return choiceWords("what", String(value));
   if (name === "feedstock") return feedstockWords(String(value), holding);
   if (name === "passed" && Array.isArray(value)) return t("app.entry.passed", { count: value.length });
+  if (name === "photos" && Array.isArray(value)) return t("app.entry.photos", { count: value.length });
   if (isQuantity(value)) return measure(value.value, value.unit);
   if (name === "counts" && Array.isArray(value))
     return t("app.said.counts", { list: value.join(t("app.comma")) });

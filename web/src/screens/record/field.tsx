@@ -7,6 +7,7 @@ import { Dial } from "../../parts/dial";
 import { GLYPHS } from "../../parts/glyphs";
 import { DayInput, Flag, LongText, TextInput, TimeInput } from "../../parts/inputs";
 import { SIGNS } from "../../parts/layout";
+import { PhotoField } from "../../parts/photo_field";
 import { Scoops } from "../../parts/scoops";
 import { findingWords } from "../../words/findings";
 import { choiceWords, feedstockWords, fieldName } from "../../words/told";
@@ -82,6 +83,8 @@ function Means(props: FieldProps) {
       );
     case "amount":
       return <Amount label={label} name={name} rule={rule} value={value} start={start} onChange={onChange} />;
+    case "photos":
+      return <PhotoField label={label} value={value} onChange={onChange} />;
     case "counts":
       return <Scoops label={label} rule={rule} value={value} onChange={onChange} />;
     case "time":

@@ -4,7 +4,7 @@ import { check, type Finding } from "../../log/check";
 import { rfc3339 } from "../../log/clock";
 import type { Draft, Entry } from "../../log/entry";
 import type { Station } from "../../log/holding";
-import { knowledge } from "../../log/knowledge";
+import { type KindRule, knowledge } from "../../log/knowledge";
 import { crossed } from "../../log/limits";
 import { openRounds } from "../../log/round";
 import { KEPT } from "../../parts/layout";
@@ -83,7 +83,7 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
     used: (name: string): boolean => lastHere.value[0]?.[name] !== undefined,
 
     /** Whole records of this kind made here lately, each different one once. */
-    before: computed(() => distinct(lastHere.value, Object.keys(rule?.fields ?? {}))),
+    before: computed(() => distinct(lastHere.value, repeatable(rule))),
 
     /** Fill in all of a record that stands ready, and save it. */
     async saveAs(fields: Readonly<Record<string, unknown>>): Promise<boolean> {
@@ -125,6 +125,10 @@ function planned(station: Station, kind: string, side: string, name: string): un
   const last = station.plan?.last ?? {};
   return last[`${kind}.${side}.${name}`] ?? last[`${kind}.${name}`];
 }
+
+/** A photo shows what was there then, not what is there now. */
+const repeatable = (rule: KindRule | undefined): string[] =>
+  Object.entries(rule?.fields ?? {}).flatMap(([name, { type }]) => (type === "photos" ? [] : [name]));
 
 const MOST_BEFORE = 3;
 

@@ -33,13 +33,15 @@ export function AboutPart() {
 }
 
 function Kept() {
-  const { journal } = useHere();
+  const { journal, photos } = useHere();
   const [kept, tell] = useState<{ used: number; safe: boolean } | null>(null);
+  const [taken, tellTaken] = useState({ bytes: 0, waiting: 0 });
   useEffect(() => {
     void Promise.all([navigator.storage?.estimate(), navigator.storage?.persisted()]).then(([size, safe]) =>
       tell({ used: (size?.usage ?? 0) / 1e6, safe: safe === true }),
     );
   }, []);
+  useEffect(() => void photos.size().then(tellTaken), []);
   const ask = async () => {
     const safe = await navigator.storage?.persist();
     tell((now) => now && { ...now, safe: safe === true });
@@ -49,6 +51,9 @@ function Kept() {
       <h2>{t("app.about.kept")}</h2>
       <p>{t("app.about.entries", { count: journal.entries.value.length })}</p>
       {kept && <p>{t("app.about.used", { mb: number(kept.used) })}</p>}
+      {taken.bytes > 0 && (
+        <p>{t("app.about.photos", { mb: number(taken.bytes / 1e6), waiting: taken.waiting })}</p>
+      )}
       {kept && <p class="soft">{t(kept.safe ? "app.about.safe" : "app.about.not_safe")}</p>}
       {kept && !kept.safe && (
         <button type="button" class="pick" onClick={() => void ask()}>

@@ -1,0 +1,63 @@
+"""Photos over HTTP: put under the hash of their content, fetched by it."""
+
+from collections.abc import Callable
+from typing import Annotated
+
+from fastapi import APIRouter, Path, Request, Response
+from starlette.concurrency import run_in_threadpool
+
+from fallowside.api import documents, problems
+from fallowside.api.problems import Refusal
+from fallowside.store import log, photos
+from fallowside.store.database import Database
+from fallowside.store.photos import Photo, Wrong
+
+ROOT = "/api/photos/"
+Name = Annotated[str, Path(pattern=r"^[0-9a-f]{64}$", description="SHA-256 of the photo's bytes")]
+_FOR_EVER = "private, max-age=31536000, immutable"
+_REFUSALS: dict[Wrong, tuple[int, str]] = {
+    "too_large": (413, f"a photo holds at most {photos.MOST_BYTES} bytes; shrink it"),
+    "other_content": (422, "the bytes are not those the name says; send it again"),
+    "no_photo": (422, "send a JPEG or a WebP picture"),
+    "tells_where": (422, "the photo still holds notes of the camera; draw it anew without them"),
+    "no_room": (507, "the photos of this place have used up their room"),
+}
+
+
+def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
+    """Give the routes of photos."""
+    routes = APIRouter(tags=["photos"])
+
+    @routes.put(f"{ROOT}{{name}}", responses=problems.documented(401, 403, 413, 422, 503, 507))
+    async def put(name: Name, request: Request) -> documents.Stored:
+        """Store a photo; one that is there already stays, so it may be sent again at any time."""
+        found = await run_in_threadpool(store, name, await request.body())
+        if found is not None:
+            status, said = _REFUSALS[found]
+            raise Refusal(status, found, said)
+        return documents.Stored(stored=True)
+
+    @routes.get(
+        f"{ROOT}{{name}}",
+        responses=documents.file_responses("image/jpeg") | problems.documented(404),
+        response_class=Response,
+    )
+    def read(name: Name) -> Response:
+        """Give a photo; what has a name by its content never changes."""
+        photo = _found(database, name)
+        if photo is None:
+            raise Refusal(404, "no_such_photo", "this photo is not here: its phone may not have sent it yet")
+        return Response(photo.body, media_type=photo.media_type, headers={"Cache-Control": _FOR_EVER})
+
+    def store(name: str, body: bytes) -> Wrong | None:
+        with database.write() as hand:
+            now = now_us()
+            return photos.put(hand, log.open_place(hand, now).n, name, body, now)
+
+    return routes
+
+
+def _found(database: Database, name: str) -> Photo | None:
+    with database.read() as hand:
+        place_n = log.place_number(hand)
+        return None if place_n is None else photos.get(hand, place_n, name)

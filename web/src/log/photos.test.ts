@@ -1,0 +1,58 @@
+import "fake-indexeddb/auto";
+import { createHash } from "node:crypto";
+import { expect, test } from "vitest";
+import { openPhotos, type Sent } from "./photos";
+
+const bytes = (text: string) => new TextEncoder().encode(text).buffer as ArrayBuffer;
+const sha256 = (text: string) => createHash("sha256").update(text).digest("hex");
+let stores = 0;
+
+/** A service that answers as it is told, and notes what reached it. */
+function opened(...answers: Sent[]) {
+  const arrived: string[] = [];
+  const send = async (name: string): Promise<Sent> => {
+    const answer = answers.shift() ?? "stored";
+    if (answer === "stored") arrived.push(name);
+    return answer;
+  };
+  stores += 1;
+  return { arrived, photos: openPhotos(send, `photos-${stores}`) };
+}
+
+test("a photo is named by the SHA-256 of its bytes and can be read again", async () => {
+  const { photos } = opened();
+  const name = await photos.keep(bytes("a bed in the rain"), 1);
+  expect(name).toBe(sha256("a bed in the rain"));
+  expect(new TextDecoder().decode((await photos.read(name)) ?? undefined)).toBe("a bed in the rain");
+  expect(await photos.read(sha256("another"))).toBeNull();
+});
+
+test("photos wait while nobody answers, and each goes out once afterwards", async () => {
+  const { photos, arrived } = opened("stored", "unreachable");
+  for (const text of ["one", "two"]) await photos.keep(bytes(text), 1);
+  await photos.send();
+  expect(arrived).toHaveLength(1);
+  expect((await photos.size()).waiting).toBe(1);
+  await photos.send();
+  await photos.send();
+  expect(arrived.toSorted()).toEqual([sha256("one"), sha256("two")].toSorted());
+});
+
+test("a photo the service will never take doesn't hold up the others", async () => {
+  const { photos, arrived } = opened("refused");
+  for (const text of ["one", "two"]) await photos.keep(bytes(text), 1);
+  await photos.send();
+  expect(arrived).toHaveLength(1);
+  expect((await photos.size()).waiting).toBe(0);
+});
+
+test("the oldest sent photos leave the phone when there are many; waiting ones never do", async () => {
+  const { photos } = opened(...Array.from({ length: 45 }, () => "stored" as const), "unreachable");
+  for (let n = 0; n < 45; n += 1) await photos.keep(bytes(`photo ${n}`), n);
+  await photos.send();
+  expect(await photos.read(sha256("photo 0"))).toBeNull();
+  expect(await photos.read(sha256("photo 44"))).not.toBeNull();
+  await photos.keep(bytes("late"), -1);
+  await photos.send();
+  expect(await photos.read(sha256("late"))).not.toBeNull();
+});

@@ -1,0 +1,89 @@
+import { type DBSchema, type IDBPDatabase, openDB } from "idb";
+
+/*
+ * Photos wait in a store of their own until the service has them. Each is named by the SHA-256 of its
+ * bytes, as the service knows it, and goes out whole; sent twice it is still one.
+ */
+type Kept = {
+  readonly name: string;
+  readonly body: ArrayBuffer;
+  readonly taken: number;
+  /** The service has it, or will never take it: it needn't be sent again. */
+  readonly done: boolean;
+};
+
+interface Schema extends DBSchema {
+  photos: { key: string; value: Kept };
+}
+
+/** How sending one ended: `refused` ones can't be mended by sending them again. */
+export type Sent = "stored" | "refused" | "unreachable";
+
+/** Sent photos stay on the phone that took them until there are more than this. */
+const MOST_KEPT = 40;
+const STRICT = { durability: "strict" } as const;
+
+export type Photos = ReturnType<typeof openPhotos>;
+
+export function openPhotos(
+  send: (name: string, body: ArrayBuffer) => Promise<Sent>,
+  name = "fallowside-photos",
+) {
+  let opened: Promise<IDBPDatabase<Schema>> | null = null;
+  let sending: Promise<void> | null = null;
+
+  /** Opened when it is first needed: the start of the app doesn't wait for it. */
+  function store(): Promise<IDBPDatabase<Schema>> {
+    opened ??= openDB<Schema>(name, 1, {
+      upgrade: (fresh) => void fresh.createObjectStore("photos", { keyPath: "name" }),
+    });
+    return opened;
+  }
+
+  async function put(kept: Kept): Promise<void> {
+    const tx = (await store()).transaction("photos", "readwrite", STRICT);
+    await Promise.all([tx.store.put(kept), tx.done]);
+  }
+
+  async function sendAll(): Promise<void> {
+    const db = await store();
+    for (const kept of (await db.getAll("photos")).filter((one) => !one.done)) {
+      const sent = await send(kept.name, kept.body);
+      if (sent === "unreachable") return;
+      await put({ ...kept, done: true });
+    }
+    const done = (await db.getAll("photos")).filter((one) => one.done).sort((a, b) => b.taken - a.taken);
+    for (const old of done.slice(MOST_KEPT)) await db.delete("photos", old.name);
+  }
+
+  return {
+    /** Keep a photo on the phone; resolves with its name once it is on the disk. */
+    async keep(body: ArrayBuffer, taken: number): Promise<string> {
+      const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", body));
+      const named = Array.from(digest, (byte) => byte.toString(16).padStart(2, "0")).join("");
+      await put({ name: named, body, taken, done: false });
+      return named;
+    },
+
+    /** The bytes of a photo this phone has; null of another. */
+    read: async (named: string): Promise<ArrayBuffer | null> =>
+      (await (await store()).get("photos", named))?.body ?? null,
+
+    /** Send what waits, one after the other; stops where nobody answers. */
+    send(): Promise<void> {
+      sending ??= sendAll().finally(() => {
+        sending = null;
+      });
+      return sending;
+    },
+
+    /** How many wait, and how much room all of them take here. */
+    async size(): Promise<{ readonly waiting: number; readonly bytes: number }> {
+      const all = await (await store()).getAll("photos");
+      return {
+        waiting: all.filter((one) => !one.done).length,
+        bytes: all.reduce((sum, one) => sum + one.body.byteLength, 0),
+      };
+    },
+  };
+}
