@@ -112,3 +112,13 @@ def test_any_log_gives_each_matter_once(log: list[Raw], put_off: list[tuple[str,
     ids = [one["id"] for one in found]
     assert len(ids) == len(set(ids))
     assert all(one["late"] == (one["remind"] <= AT[:10]) for one in found)
+
+
+def test_what_is_gravest_comes_first_and_what_is_put_off_last() -> None:
+    hot = entry("reading", 10 * DAY, station="bed", side="a", temperature=celsius(40.0))
+    log = [*setups(), fed(), hot, snooze("hive:look_in::2026-03-01", "2026-12-01", 10 * DAY)]
+    found = plan(log, "2026-03-12T20:00:00+02:00")["reminders"]
+    assert found[0]["level"] == "danger"
+    assert found[-1]["id"] == "hive:look_in::2026-03-01"
+    days = [one["remind"] for one in found if one["level"] == "note" and one["put_off_until"] is None]
+    assert days == sorted(days)

@@ -6,11 +6,13 @@ import pytest
 import vobject
 from starlette.testclient import TestClient
 
+from fallowside.api import here
+from fallowside.exchange import folded
 from fallowside.store.database import Database
 from fallowside.sync.intake import Intake
 from tests.access.conftest import Clock, Phones, clock, database, phone, set_person, stranger
 from tests.logs import entry
-from tests.stores import MINUTE_US, send
+from tests.stores import MINUTE_US, NOW_US, send
 
 __all__ = ["clock", "database", "phone", "stranger"]
 
@@ -116,3 +118,13 @@ def test_words_come_in_the_language_asked_for_or_in_english(stranger: TestClient
     address = made(phone("kit"))
     assert stranger.get(f"{address}?language=xx").status_code == 200
     assert stranger.get(f"{address}?language=../en").status_code == 422
+
+
+def test_a_place_on_another_day_than_its_server_is_planned_for_its_own(
+    phone: Phones, database: Database
+) -> None:
+    """At 16:00 UTC on 15 June it is already the 16th on Kiritimati, 14 hours ahead."""
+    zone = {**entry("setup", 940, what="place", item="place", set={"time_zone": "Pacific/Kiritimati"})}
+    send(Intake(database), [zone])
+    made_plan = here.plan_now(folded.Kept(database), NOW_US)
+    assert made_plan["at"] == "2026-06-16T06:00:00+14:00"

@@ -19,6 +19,7 @@ _AHEAD = ("switch_sides", "harvest_castings")
 _LARVAE, _COUNTED_BY = "self_harvest", "count_larvae"
 _SAID_AHEAD = frozenset({*_AHEAD, "scrape_in_passes", _COUNTED_BY})
 _LOOK = "look_in"
+_GRAVE = ("danger", "caution", "note")
 _LAST_AMONG = 300
 """Among so many of a station's newest entries the one behind a warning is looked for."""
 _GRACE_DAYS = int(sources.value("remind.grace"))
@@ -44,7 +45,13 @@ def matters(
         for station in stations
         for one in _of_station(station, entries(station["id"]), at)
     }
-    return sorted(made.values(), key=lambda one: (one["put_off_until"] is not None, one["remind"], one["id"]))
+    return sorted(made.values(), key=_rank)
+
+
+def _rank(one: Matter) -> tuple[bool, bool, int, str, str]:
+    """Rank what asks for somebody first, the gravest of it before the rest, then by day."""
+    grave = _GRAVE.index(one["level"]) if one["late"] else 0
+    return one["put_off_until"] is not None, not one["late"], grave, one["remind"], one["id"]
 
 
 def _of_station(station: StationPlan, entries: Sequence[Entry], at: Moment) -> Iterator[Matter]:

@@ -94,28 +94,30 @@ function Presses({ station, one, waits }: { station: Station; one: Matter; waits
     if (entry) said.value = { key: "app.saved", undo: () => journal.retract(entry.id) };
   };
   return (
-    <div class="buttons">
-      {recorded && (
-        <a class="pick" href={to("station", station.id, "record", kind)}>
-          {t("app.job.record")}
-        </a>
-      )}
-      {one.what === "look_in" && (
-        <button type="button" class="pick" onClick={() => void looked()}>
-          {t("app.station.all_well")}
-        </button>
-      )}
-      {waits ? (
-        <button type="button" class="pick" onClick={() => void putOff(0)}>
-          {t("app.remind.again")}
-        </button>
-      ) : (
-        one.level !== "danger" && (
-          <button type="button" class="pick" onClick={() => sheet.current?.showModal()}>
-            {t("app.remind.put_off_press")}
+    <>
+      <div class="buttons">
+        {recorded && (
+          <a class="pick" href={to("station", station.id, "record", kind)}>
+            {t("app.job.record")}
+          </a>
+        )}
+        {one.what === "look_in" && (
+          <button type="button" class="pick" onClick={() => void looked()}>
+            {t("app.station.all_well")}
           </button>
-        )
-      )}
+        )}
+        {waits ? (
+          <button type="button" class="pick" onClick={() => void putOff(0)}>
+            {t("app.remind.again")}
+          </button>
+        ) : (
+          one.level !== "danger" && (
+            <button type="button" class="pick" onClick={() => sheet.current?.showModal()}>
+              {t("app.remind.put_off_press")}
+            </button>
+          )
+        )}
+      </div>
       <dialog ref={sheet} class="sheet" aria-label={t("app.remind.put_off_press")}>
         <h2>{matterWords(station, one)}</h2>
         <div class="choice one-column">
@@ -129,6 +131,6 @@ function Presses({ station, one, waits }: { station: Station; one: Matter; waits
           {t("app.close")}
         </button>
       </dialog>
-    </div>
+    </>
   );
 }
