@@ -225,9 +225,9 @@ def test_half_of_what_must_be_recorded_opens_nothing(left_out: str) -> None:
 
 def test_once_open_the_bath_is_arithmetic_with_both_readings_and_the_published_range() -> None:
     recipe = pond([*setups(), opened(), bath()])["state"]["day"]["bath"]["recipe"]
-    assert recipe["measure_ml"] == pytest.approx(7.619, abs=1e-3)
-    assert recipe["other_ml"] == pytest.approx(8.381, abs=1e-3)
-    assert (recipe["published_low"], recipe["published_high"]) == (5.0, 500.0)
+    assert recipe["figures"]["measure_ml"] == pytest.approx(7.619, abs=1e-3)
+    assert recipe["figures"]["other_ml"] == pytest.approx(8.381, abs=1e-3)
+    assert (recipe["figures"]["published_low"], recipe["figures"]["published_high"]) == (5.0, 500.0)
     assert recipe["wait"]["done"] is False
     assert "pond.caution.bath_never_back" in recipe["cautions"]
 

@@ -12,10 +12,12 @@ import { route } from "./route";
 import { AheadScreen } from "./screens/ahead";
 import { BeginScreen } from "./screens/begin";
 import { BucketScreen } from "./screens/bucket";
+import { CircleScreen } from "./screens/circle";
 import { EntryScreen } from "./screens/entry";
 import { LoadingScreen } from "./screens/loading";
 import { PairScreen } from "./screens/pair";
 import { PlaceScreen } from "./screens/place";
+import { PondDayScreen } from "./screens/pond_day";
 import { RecordScreen } from "./screens/record";
 import { RecordDock } from "./screens/record_dock";
 import { RemindersScreen } from "./screens/reminders";
@@ -102,5 +104,7 @@ function Screen() {
   if (screen === "ahead") return <AheadScreen />;
   if (screen === "bucket") return <BucketScreen />;
   if (screen === "tally") return <TallyScreen />;
+  if (screen === "circle") return <CircleScreen />;
+  if (screen === "pond_day") return <PondDayScreen id={id} />;
   return <RoundScreen />;
 }

@@ -20,6 +20,7 @@ import "./style/parts.css";
 import "./style/shown.css";
 import "./style/screens.css";
 import "./style/bucket.css";
+import "./style/water.css";
 import { Unopened } from "./screens/unopened";
 import { startTriggers } from "./triggers";
 import { openUpdates } from "./updates";

@@ -141,8 +141,10 @@ def _account(found: Circle, account: Account, place: Place) -> Amount:
             back = back.plus(amount) if name == _FISH else back
     for name, amount in account.left.items():
         _add(found, (node, _named(name, place)), amount)
-    if any(account.lost):
-        _add(found, (node, "air"), account.lost)
+    lost = account.lost
+    _add(found, (node, "air"), Amount(*(max(0.0, one) for one in lost)))
+    # Water that nobody poured came with rain or from a spring: solids take it out again.
+    _add(found, ("brought", node), Amount(*(max(0.0, -one) for one in lost)))
     return back
 
 
@@ -208,7 +210,7 @@ def _kitchen(found: Circle, back: Load) -> None:
 
 
 def _add(found: Circle, pair: _Pair, amount: Amount, protein_kg: float = 0.0, name: str = "") -> None:
-    if pair[0] == pair[1]:
+    if pair[0] == pair[1] or not (any(amount) or protein_kg or name):
         return
     found.arrows[pair] = found.arrows.get(pair, Load()).plus(amount, protein_kg)
     if name:

@@ -78,12 +78,16 @@ class Shoal:
         return None if self.grams is None else self.now[where] * self.grams / _GRAMS
 
     def growth(self) -> Growth | None:
-        """Give the growth over the last weighings, a month or more apart where there are such."""
-        if len(self.weighings) < 2:
+        """Give the growth over the last weighings, some weeks apart where there are such.
+
+        A few fish say more of which were picked than of growth, so only weighings of enough count.
+        """
+        counting = [one for one in self.weighings if one.number >= _LEAST]
+        if len(counting) < 2:
             return None
-        last = self.weighings[-1]
-        apart = [one for one in self.weighings[:-1] if last.day - one.day >= _APART_DAYS]
-        first = apart[-1] if apart else self.weighings[0]
+        last = counting[-1]
+        apart = [one for one in counting[:-1] if last.day - one.day >= _APART_DAYS]
+        first = apart[-1] if apart else counting[0]
         days = last.day - first.day
         if days <= 0:
             return None
@@ -102,13 +106,14 @@ class Stock:
     over: list[Over]
 
     def in_pond_kg(self) -> float | None:
-        """Give the weight of fish in the pond: counted and weighed, else by the books. [kg]"""
-        known = [one.kg("pond") for one in self.shoals.values()]
-        counted = [kg for kg in known if kg is not None]
-        uncounted = any(one.found for one in self.shoals.values())
-        if self.books_kg is not None and (uncounted or not any(counted) or len(counted) < len(known)):
-            return max(0.0, self.books_kg)
-        return _added(counted) if any(counted) else None
+        """Give the weight of fish in the pond: counted and weighed, or by the books where those hold more.
+
+        Books know no growth, counts no fish that nobody put in: each is a least figure. [kg]
+        """
+        counted = _added([kg for one in self.shoals.values() if (kg := one.kg("pond"))])
+        if self.books_kg is None:
+            return counted or None
+        return max(counted, self.books_kg, 0.0)
 
 
 def read(station: Station, entries: Sequence[Entry], place: Place) -> Stock:
@@ -182,9 +187,10 @@ def _catch(stock: Stock, entry: Entry, place: Place) -> None:
     shoal.ids.append(entry.id)
     fate = _FATES[data["fate"]]
     source: Whereabouts = "held" if data.get("from") == "holding" else "pond"
+    thought = stock.in_pond_kg()
     kg = _weigh(shoal, entry, place)
-    if source == "pond" and kg is not None and stock.books_kg is not None and kg > stock.books_kg > 0.0:
-        stock.over.append(Over(entry.id, shoal.species, kg, stock.books_kg, "kg"))
+    if source == "pond" and kg is not None and thought and kg > thought:
+        stock.over.append(Over(entry.id, shoal.species, kg, thought, "kg"))
     if shoal.put_in and number > shoal.now[source]:
         stock.over.append(Over(entry.id, shoal.species, number, shoal.now[source], "fish"))
     _take(shoal, source, number)
@@ -219,4 +225,5 @@ def _added(values: Sequence[float]) -> float:
 
 
 _READERS = {"stocking": _stocking, "fish_sample": _sample, "catch": _catch}
+_LEAST = int(sources.value("pond.sample_least"))
 _APART_DAYS = int(sources.value("pond.weighings_apart"))

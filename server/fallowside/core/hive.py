@@ -28,6 +28,7 @@ from fallowside.core.shapes import (
     iso,
 )
 from fallowside.core.span import Span
+from fallowside.core.watershapes import StackBox
 
 Level = Literal["note", "caution", "danger"]
 
@@ -115,7 +116,7 @@ def look(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -
 # -- the stack and its honey --------------------------------------------------------------------------
 
 
-def _stack(stack: Stack, today: int) -> list[dict[str, object]]:
+def _stack(stack: Stack, today: int) -> list[StackBox]:
     return [
         {
             "box": box.name,
@@ -395,7 +396,8 @@ def _jobs(station: Station, stack: Stack, place: Place, today: int) -> Iterator[
     if builds and stack.boxes:
         lowest = stack.boxes[-1]
         due = lowest.day + int(_value("new_days"))
-        if due - today <= int(_value("new_days")):
+        # Long past, the bees have not needed one: there is nothing to be late for.
+        if abs(due - today) <= int(_value("new_days")) and not _before_winter(place, today):
             yield _job(station, "box_below", due, today, [lowest.id] if lowest.id else [], ["new_days"])
     if months is not None and _before_winter(place, today):
         yield _job(station, "weigh_hive", today, today, [], ["check_days"])

@@ -15,6 +15,7 @@ from fallowside.core.place import Place, Station
 from fallowside.core.pondlog import Log
 from fallowside.core.shapes import Figure, Ration, Series, StationPlan, because, blank, figure, iso
 from fallowside.core.span import Span
+from fallowside.core.watershapes import ShoalState
 
 _SERIES_POINTS = 200
 _PERCENT = 100.0
@@ -217,11 +218,11 @@ def _stock_kg(view: View) -> Figure | None:
         return None
     ids = [one.weighings[-1].id for one in view.stock.shoals.values() if one.weighings]
     counted = any(one.kg("pond") for one in view.stock.shoals.values())
-    key = "pond.stock.counted" if counted and view.stock.books_kg is None else "pond.stock.books"
+    key = "pond.stock.counted" if counted else "pond.stock.books"
     return _figure(kg, "kg", key, [one for one in ids if one], [])
 
 
-def _shoal(one: Shoal) -> dict[str, object]:
+def _shoal(one: Shoal) -> ShoalState:
     growth, kg = one.growth(), one.kg("pond")
     return {
         "species": one.species,

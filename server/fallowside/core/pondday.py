@@ -17,6 +17,7 @@ from fallowside.core.fishstock import Stock, put_together
 from fallowside.core.place import Place
 from fallowside.core.shapes import Because, Figure, StationPlan, Value, because, figure
 from fallowside.core.span import Span
+from fallowside.core.watershapes import BathRecipe, BathState, BathWait, DayCatch, DayStep, PondDay
 
 _GRAMS: Final = 1000.0
 _HOUR_US: Final = DAY_US // 24
@@ -76,7 +77,7 @@ def share_out(scraps_kg: float, room_kg: float, daily_kg: float, share: float) -
     return Share(today, rest, others, days)
 
 
-def look(entries: Sequence[Entry], stock: Stock, place: Place, at: Moment) -> dict[str, object]:
+def look(entries: Sequence[Entry], stock: Stock, place: Place, at: Moment) -> PondDay:
     """Give the day's part of a pond's state.
 
     `planned` is the catch planned and not yet taken, `last` the last one killed; each with what its
@@ -151,7 +152,7 @@ def _planned(entries: Sequence[Entry], today: int) -> Entry | None:
     return None
 
 
-def _of_catch(entry: Entry, stock: Stock, place: Place, day: str) -> dict[str, object]:
+def _of_catch(entry: Entry, stock: Stock, place: Place, day: str) -> DayCatch:
     data = entry.data
     shoal = stock.shoals.get(put_together(data["species"]))
     kg: float | None = None
@@ -185,7 +186,7 @@ def _scraps(entry: Entry, kg: float | None, place: Place) -> Figure | None:
     return _figure(span, "kg", why)
 
 
-def _step(name: str, cautions: tuple[str, ...], constants: tuple[str, ...]) -> dict[str, object]:
+def _step(name: str, cautions: tuple[str, ...], constants: tuple[str, ...]) -> DayStep:
     values: dict[str, Value] = {one.partition(".")[2]: sources.value(one) for one in constants}
     return {
         "name": name,
@@ -206,7 +207,7 @@ def _concentration(place: Place) -> float | None:
     return place.item.si("bath_concentration")
 
 
-def _bath(entries: Sequence[Entry], stock: Stock, place: Place, at: Moment) -> dict[str, object]:
+def _bath(entries: Sequence[Entry], stock: Stock, place: Place, at: Moment) -> BathState:
     if not is_open(place):
         return {"open": False, "because": because("pond.bath.closed"), "recipe": None}
     newest = next((one for one in reversed(entries) if one.kind == "bath"), None)
@@ -218,9 +219,7 @@ def _bath(entries: Sequence[Entry], stock: Stock, place: Place, at: Moment) -> d
     }
 
 
-def _recipe(
-    entry: Entry, entries: Sequence[Entry], stock: Stock, place: Place, at: Moment
-) -> dict[str, object]:
+def _recipe(entry: Entry, entries: Sequence[Entry], stock: Stock, place: Place, at: Moment) -> BathRecipe:
     """Work out what to measure for a bath that was noted, or say what is missing."""
     data = entry.data
 
@@ -242,14 +241,13 @@ def _recipe(
     concentration = _concentration(place) or 0.0
     species = _species_here(stock)
     published = sources.constant(fishbath.published(species))
-    values: dict[str, Value] = {
+    figures = {
         "litres": figure(litres),
         "mg_per_l": figure(concentration),
         "oil_mg": figure(found.oil_mg),
         "oil_ml": figure(found.oil_ml),
         "measure_ml": figure(found.measure_ml),
         "other_ml": figure(found.other_ml),
-        "stock": data["stock"],
         "drops_low": figure(found.drops.low),
         "drops_high": figure(found.drops.high),
         "syringe_ml": figure(found.syringe_ml),
@@ -257,13 +255,15 @@ def _recipe(
         "published_low": published.low,
         "published_high": published.high,
     }
+    values: dict[str, Value] = {**figures, "stock": data["stock"]}
     constants = [published.name, "pond.clove_oil_density", "pond.drop_low", "pond.drop_high"]
     if place.item.text("bath_stated_as") == "eugenol":
         constants.append("pond.clove_oil_eugenol")
     return {
         "id": entry.id,
         "problem": None,
-        **values,
+        "stock": data["stock"],
+        "figures": figures,
         "because": because("pond.bath.recipe", [entry.id], constants, **values),
         "cautions": _bath_cautions(concentration, published, entries, place, species),
         "wait": _wait(data, at),
@@ -293,7 +293,7 @@ def _bath_cautions(
     return found
 
 
-def _wait(data: Mapping[str, Any], at: Moment) -> dict[str, object]:
+def _wait(data: Mapping[str, Any], at: Moment) -> BathWait:
     """Say how long fish must still lie in the bath, and whether the second, certain step is done."""
     minutes = _value("gill_wait")
     second = data.get("second_step") not in (*_NOT_KNOWN, "none")

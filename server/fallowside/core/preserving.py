@@ -12,6 +12,7 @@ from fallowside.core.entries import Entry
 from fallowside.core.errors import require
 from fallowside.core.place import Place
 from fallowside.core.shapes import Value, Warning, because, figure
+from fallowside.core.watershapes import PreserveState
 
 Level = Literal["note", "caution", "danger"]
 
@@ -76,7 +77,7 @@ def warnings(entries: Sequence[Entry], place: Place, today: int) -> list[Warning
     ]
 
 
-def state(entries: Sequence[Entry], place: Place, today: int) -> dict[str, object] | None:
+def state(entries: Sequence[Entry], place: Place, today: int) -> PreserveState | None:
     """Give what is known of the newest batch; None if it is long past."""
     batch = _newest(entries, today)
     if batch is None:

@@ -447,9 +447,10 @@ def _now_and_then(walk: Walk, now: Holding, day: Weather) -> None:
     """Do at the pond what is done every few weeks: young fish, a sample, a test, a plan, the smoker."""
     pond, ago = now.pond, walk.ago
     if now.once("young fish", ago):
-        walk.note("stocking", POND, species="tench", number=14, mass={"value": 1.7, "unit": "kg"})
+        walk.note("stocking", POND, species="tench", number=45, mass={"value": 5.4, "unit": "kg"})
     if now.due("sample", ago, 45):
-        walk.note("fish_sample", POND, species="tench", number=5, mass={"value": 1.4, "unit": "kg"})
+        grams = round(6 * (420.0 - 0.35 * min(ago, 500)))
+        walk.note("fish_sample", POND, species="carp", number=6, mass={"value": grams, "unit": "g"})
     if now.due("water test", ago, 12):
         oxygen = round(13.2 - 0.24 * pond.temperature_c - (2.5 if day.heat else 0.0), 1)
         walk.note("water_test", POND, oxygen_mg_per_l=oxygen, ammonia_mg_per_l=0.25)

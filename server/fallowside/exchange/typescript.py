@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, Literal, NotRequired, Union, get_args, get_origin, get_type_hints, is_typeddict
 
-from fallowside.core import bucketshapes, entries, plan, shapes, sources
+from fallowside.core import bucketshapes, entries, plan, shapes, sources, watershapes
 
 GENERATED = Path(__file__).parents[3] / "web" / "src" / "generated"
 
@@ -29,7 +29,7 @@ _PLAIN: Mapping[Any, str] = {
 def files() -> dict[str, str]:
     """Give the text of each generated file by its name."""
     return {
-        "shapes.ts": "\n".join(declarations({**vars(shapes), **vars(bucketshapes)})),
+        "shapes.ts": "\n".join(declarations({**vars(shapes), **vars(bucketshapes), **vars(watershapes)})),
         "knowledge.json": json.dumps(knowledge(), ensure_ascii=False, indent=1, allow_nan=False) + "\n",
     }
 

@@ -60,7 +60,7 @@ const UNIT_OF_ENDING: Readonly<Record<string, string>> = {
 };
 
 function plainWords(key: string, value: unknown): string {
-  const unit = UNIT_OF_ENDING[key.split("_").at(-1) ?? ""];
+  const unit = key.endsWith("_mg_per_l") ? "mg/L" : UNIT_OF_ENDING[key.split("_").at(-1) ?? ""];
   if (typeof value === "number" && unit) return measure(value, unit);
   if (typeof value === "boolean") return t(value ? "app.yes" : "app.no");
   const said = [

@@ -11,7 +11,9 @@ import { RationPart } from "../parts/ration";
 import { Recent } from "../parts/recent";
 import { Head, Part } from "../parts/screen";
 import { SeriesPart } from "../parts/series";
+import { Shoals } from "../parts/shoals";
 import { SidesTable } from "../parts/sides_table";
+import { Stack } from "../parts/stack";
 import { StateList } from "../parts/state_list";
 import { Warnings } from "../parts/warnings";
 import { ago, t } from "../words/words";
@@ -39,6 +41,8 @@ export function StationScreen({ id }: { id: string }) {
           <AheadList station={station} items={plan.ahead} />
         </Part>
       )}
+      <Shoals station={station} />
+      <Stack station={station} />
       <LogNext station={station} />
       <SidesTable station={station} />
       <StateList station={station} />

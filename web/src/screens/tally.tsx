@@ -1,9 +1,11 @@
 import type { Tally } from "../generated/shapes";
 import { useHere } from "../here";
+import { Glyph } from "../parts/glyph";
 import { PlanAge } from "../parts/plan_age";
 import { Head, Part } from "../parts/screen";
 import { WarningLine } from "../parts/warnings";
 import { Why } from "../parts/why";
+import { to } from "../route";
 import { becauseWords } from "../words/planned";
 import { measure, number, say, t } from "../words/words";
 import { Effects } from "./tally/effects";
@@ -46,6 +48,11 @@ function Sums({ tally }: { tally: Tally }) {
           ))}
         </ul>
       )}
+      <a class="pick way-on" href={to("circle")}>
+        <Glyph name="circle" />
+        <span>{t("app.circle.open")}</span>
+        <Glyph name="next" size={20} />
+      </a>
       <Part title={t("app.tally.months")}>
         <MonthBars months={tally.months} />
       </Part>
