@@ -29,7 +29,8 @@ _PLAIN: Mapping[Any, str] = {
 def files() -> dict[str, str]:
     """Give the text of each generated file by its name."""
     return {
-        "shapes.ts": "\n".join(declarations({**vars(shapes), **vars(bucketshapes), **vars(watershapes)})),
+        "shapes.ts": "\n".join(declarations({**vars(shapes), **vars(bucketshapes)})),
+        "watershapes.ts": "\n".join(declarations(vars(watershapes), vars(shapes))),
         "knowledge.json": json.dumps(knowledge(), ensure_ascii=False, indent=1, allow_nan=False) + "\n",
     }
 
@@ -44,9 +45,13 @@ def knowledge() -> dict[str, Any]:
     }
 
 
-def declarations(names: Mapping[str, Any]) -> Iterator[str]:
-    """Write each TypedDict, and each union that has a name under that name."""
+def declarations(names: Mapping[str, Any], known: Mapping[str, Any] | None = None) -> Iterator[str]:
+    """Write each TypedDict, and each union that has a name; those `known` stand in the file of shapes."""
     yield "// Made from the server's shapes by `make shapes`; changed there, never here."
+    if known:
+        taken = sorted(name for name, one in names.items() if is_typeddict(one) and known.get(name) is one)
+        yield f'import type {{ {", ".join(taken)} }} from "./shapes";'
+        names = {name: one for name, one in names.items() if name not in taken}
     unions = {value: name for name, value in names.items() if isinstance(value, types.UnionType)}
     for union, name in unions.items():
         yield f"\nexport type {name} = {_type(union, {})};"

@@ -1,4 +1,4 @@
-import type { ShoalState } from "../generated/shapes";
+import type { ShoalState } from "../generated/watershapes";
 import type { Station } from "../log/holding";
 import { to } from "../route";
 import { measure, number, t } from "../words/words";

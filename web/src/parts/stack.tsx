@@ -1,4 +1,4 @@
-import type { StackBox } from "../generated/shapes";
+import type { StackBox } from "../generated/watershapes";
 import type { Station } from "../log/holding";
 import { measure, number, t } from "../words/words";
 import { Part } from "./screen";

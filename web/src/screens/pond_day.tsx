@@ -1,4 +1,4 @@
-import type { PondDay, PreserveState } from "../generated/shapes";
+import type { PondDay, PreserveState } from "../generated/watershapes";
 import { useHere } from "../here";
 import { PlanAge } from "../parts/plan_age";
 import { Head } from "../parts/screen";

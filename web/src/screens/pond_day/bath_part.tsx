@@ -1,4 +1,4 @@
-import type { BathRecipe, BathState } from "../../generated/shapes";
+import type { BathRecipe, BathState } from "../../generated/watershapes";
 import type { Station } from "../../log/holding";
 import { CautionList } from "../../parts/jobs";
 import { Part } from "../../parts/screen";

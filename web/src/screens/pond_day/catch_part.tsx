@@ -1,4 +1,4 @@
-import type { DayCatch, PondDay, ShareOut } from "../../generated/shapes";
+import type { DayCatch, PondDay, ShareOut } from "../../generated/watershapes";
 import type { Station } from "../../log/holding";
 import { Part } from "../../parts/screen";
 import { Why } from "../../parts/why";

@@ -1,4 +1,4 @@
-import type { PreserveState } from "../../generated/shapes";
+import type { PreserveState } from "../../generated/watershapes";
 import type { Station } from "../../log/holding";
 import { Part } from "../../parts/screen";
 import { Why } from "../../parts/why";

@@ -1,4 +1,4 @@
-import type { DayStep } from "../../generated/shapes";
+import type { DayStep } from "../../generated/watershapes";
 import type { Station } from "../../log/holding";
 import { Glyph } from "../../parts/glyph";
 import { Part } from "../../parts/screen";
