@@ -40,6 +40,7 @@ def build_app(
     hosts: Collection[str] = (),
     sign_in: bool = False,
     pace: Pace | None = None,
+    trust_address: str = "",
     web: Path | None = None,
     push_key: ec.EllipticCurvePrivateKey | None = None,
     now_us: Callable[[], int] = clock.now_us,
@@ -51,6 +52,7 @@ def build_app(
         hosts: Names it answers to beside localhost, `.local` names and addresses.
         sign_in: Whether callers need a session; without, whoever reaches the server is its host.
         pace: How many calls one source may make; without, as many as it likes.
+        trust_address: Where a phone learns to trust a certificate the server made itself, if it did.
         web: Folder of the built web app; the one found, if left out.
         push_key: Our own key for messages to phones; without, there are none.
         now_us: The clock. [microseconds]
@@ -78,7 +80,7 @@ def build_app(
         sheets.router(database, now_us),
         holding.router(database, intake, now_us),
         health.router(database),
-        pairing.router(database, door.people, now_us),
+        pairing.router(database, door.people, now_us, trust_address),
         phones.router(database, now_us),
         photos.router(database, now_us),
         calendars.router(database, kept, door.people, now_us),

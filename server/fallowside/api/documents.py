@@ -9,7 +9,7 @@ from fastapi import APIRouter, FastAPI
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel, ConfigDict, Field, create_model
 
-from fallowside.api import problems
+from fallowside.api import problems, rules
 from fallowside.core import bucketshapes, shapes
 from fallowside.sync.call import MOST_ENTRIES
 
@@ -143,9 +143,18 @@ def describe(app: FastAPI) -> None:
         described = made()
         schemas = described.setdefault("components", {}).setdefault("schemas", {})
         schemas["Problem"] = problems.Problem.model_json_schema()
+        for path, methods in described["paths"].items():
+            for method, operation in methods.items():
+                for status, said in problems.documented(*_refused_by_all(f"{method.upper()} {path}")).items():
+                    operation["responses"].setdefault(str(status), said)
         return described
 
     app.openapi = openapi  # type: ignore[method-assign]
+
+
+def _refused_by_all(route: str) -> tuple[int, ...]:
+    """Give the refusals that come before the route is reached."""
+    return (413, 429) if rules.RULES[route] == "anyone" else (401, 403, 413, 429)
 
 
 def router(app: FastAPI) -> APIRouter:

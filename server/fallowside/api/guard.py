@@ -36,7 +36,7 @@ _HEADERS = {
     "Referrer-Policy": "no-referrer",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
-    "Permissions-Policy": "camera=(self), geolocation=(), microphone=()",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=(), payment=(), usb=()",
 }
 SMALL_BYTES = 64 * 1024
 """Of a body of any route but sync and photos."""

@@ -57,9 +57,14 @@ class Invited(BaseModel):
     link: str
     until: str
     squares: list[str] = Field(description="the link as a code for a camera: a row a line, 1 is dark")
+    trust_address: str | None = Field(
+        description="where a phone that was never here learns to trust the server's own certificate"
+    )
 
 
-def router(database: Database, people: People, now_us: Callable[[], int]) -> APIRouter:
+def router(
+    database: Database, people: People, now_us: Callable[[], int], trust_address: str = ""
+) -> APIRouter:
     """Give the routes of pairing."""
     routes = APIRouter(tags=["pairing"])
     guesses = pairing.Guesses()
@@ -124,6 +129,7 @@ def router(database: Database, people: People, now_us: Callable[[], int]) -> API
             link=link,
             until=reply.instant(made.until_us),
             squares=squares(link),
+            trust_address=trust_address or None,
         )
 
     return routes

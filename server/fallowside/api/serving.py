@@ -106,9 +106,15 @@ def serve(folder: Path, database: Database, manner: Manner, started: Callable[[S
         certificate = held.enter_context(_at_home(folder, manner, port)) if manner.home else None
         if certificate:
             names += certificate.files.names
-        sign_in, pace = not manner.open, None if manner.open else Pace()
         key = push.own_key(folder / _PUSH_KEY) if manner.push_contact else None
-        app = build_app(database, hosts=names, sign_in=sign_in, pace=pace, push_key=key)
+        app = build_app(
+            database,
+            hosts=names,
+            sign_in=not manner.open,
+            pace=None if manner.open else Pace(),
+            trust_address=certificate.trust_address if certificate else "",
+            push_key=key,
+        )
         if key is not None:
             held.enter_context(pushing.ringing(app, database, key, manner.push_contact))
         config = uvicorn.Config(

@@ -49,7 +49,7 @@ def restore(folder: Path, source: Path) -> tuple[Report, Path | None]:
     """Put a backup in the place of a folder's store, if it is sound; nobody may have it open.
 
     The restored log gets a new name, so that phones which have seen more than it holds start over
-    at its head and send again what it lacks.
+    at its head and send again what it lacks; and no phone is paired with it.
 
     Returns:
         What the check of the backup found, and where the old store was put.
@@ -107,10 +107,14 @@ def _checked(file: Path, source: Path) -> Report:
 
 
 def _name_anew(file: Path) -> None:
+    now_us = round(datetime.now(UTC).timestamp() * 1e6)
     connection = sqlite3.connect(file)
     try:
         for (n,) in connection.execute("SELECT n FROM place").fetchall():
             connection.execute("UPDATE place SET log = ? WHERE n = ?", (str(uuid.uuid4()), n))
+        # A phone that was shut out since the backup must not be let in again: all are paired anew.
+        connection.execute("UPDATE session SET ended_us = ? WHERE ended_us IS NULL", (now_us,))
+        connection.execute("UPDATE invitation SET used_us = ? WHERE used_us IS NULL", (now_us,))
         connection.commit()
         connection.execute("PRAGMA journal_mode = DELETE")
     finally:

@@ -17,6 +17,8 @@ export type Invitation = {
   readonly until: string;
   /** The link as a code for a camera, a row a line, 1 is dark. */
   readonly squares: readonly string[];
+  /** Where a phone that was never here learns to trust the server, if that made its own certificate. */
+  readonly trust_address: string | null;
 };
 
 export type PhoneLine = {

@@ -34,6 +34,9 @@ export function Invite() {
       <p class="soft">{t("access.invite.new")}</p>
       {made && (
         <section class="invitation" aria-live="polite">
+          {made.trust_address && (
+            <p class="notice">{t("access.invite.trust", { address: made.trust_address })}</p>
+          )}
           <p>{t("access.invite.show", { until: instant(made.until) })}</p>
           <Squares rows={made.squares} label={t("access.invite.squares")} />
           <p>{t("access.invite.type")}</p>
