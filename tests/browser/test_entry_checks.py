@@ -13,7 +13,9 @@ KNOWN = Known(
     stations=LIST["known"]["stations"],
     containers=frozenset(LIST["known"]["containers"]),
     feedstocks=frozenset(LIST["known"]["feedstocks"]),
-    densities=frozenset(LIST["known"]["feedstocks"]),
+    densities=frozenset(LIST["known"]["densities"]),
+    weighed=frozenset(LIST["known"]["weighed"]),
+    unmeasured=frozenset(LIST["known"]["unmeasured"]),
 )
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fallowside.core import ledger, moves
+from fallowside.core import asks, ledger, moves
 from fallowside.core.entries import Entry, moment, read
 from fallowside.core.ledger import Cell
 from fallowside.core.moves import Book
@@ -439,3 +439,12 @@ def test_ways_are_what_the_ledger_knows() -> None:
     assert moves.way_of("kitchen", moves.Account("in", "kitchen"), bed, "bed") == "fed"
     assert moves.way_of("bedding", moves.Account("in", "bedding"), bed, "bed") == "apart"
     assert moves.way_of("feed", bed, hand, "bin") == ""
+
+
+def test_a_feed_is_asked_about_above_a_weeks_scraps_of_all_who_eat_here() -> None:
+    """Arithmetic: 2 people, 250 kg a year each, 7 of 365.2425 days. The rate: common practice, no source."""
+    place = entry("setup", 1, what="place", item="place", set={"people_eating": 2})
+    found = asks.feed_limit(fold([read(one) for one in [*setups(), place]]))
+    assert found["kg"] == pytest.approx(2 * 250 * 7 / 365.2425, rel=1e-5)
+    assert found["streams"] == ["kitchen"]
+    assert asks.feed_limit(PLACE)["kg"] is None

@@ -10,7 +10,7 @@ from fallowside.core import sources
 from fallowside.core.ledger import Cells, grouped
 from fallowside.core.moves import Move
 from fallowside.core.place import Place
-from fallowside.core.shapes import Standard, Warning, because, figure
+from fallowside.core.shapes import FeedLimit, Standard, Warning, because, figure
 
 _TABLE: Final = sources.table("tally")
 _FOOD: Final = frozenset(_TABLE["streams"]["food"])
@@ -34,6 +34,25 @@ def asks(moves: Sequence[Move], cells: Cells, place: Place, since_day: int, unti
         *_odd_one(counted, since_day, until_day),
         *_more_gone(moves, cells, place),
     ]
+
+
+def feed_limit(place: Place) -> FeedLimit:
+    """Give what one feed of kitchen scraps may weigh before a phone asks whether it is right. [kg]
+
+    A week's scraps of all who eat here, at the rate above which the tally asks too; None where nobody has
+    said how many they are. Common practice, no source.
+    """
+    people = place.item.number("people_eating")
+    names = ["tally.person_many", "tally.feed_ask_days"]
+    days = sources.value("tally.feed_ask_days")
+    if not people:
+        return {"kg": None, "streams": sorted(_FOOD), "because": because("tally.ask.feed", [], names, people=0.0)}
+    kg = people * sources.value("tally.person_many") * days / sources.value("tally.year")
+    return {
+        "kg": figure(kg),
+        "streams": sorted(_FOOD),
+        "because": because("tally.ask.feed", [], names, people=people, days=days, kg=figure(kg)),
+    }
 
 
 def standards(cells: Cells, place: Place) -> list[Standard]:

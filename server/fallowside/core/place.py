@@ -11,8 +11,9 @@ from math import sqrt
 from operator import attrgetter
 from typing import Any, Literal, NamedTuple
 
-from fallowside.core import materials, sources, units
+from fallowside.core import materials, mix, sources, units
 from fallowside.core.entries import Entry, Known, moment
+from fallowside.core.errors import OutOfRange
 
 StationType = Literal["bed", "bin", "pond", "hive"]
 
@@ -247,7 +248,7 @@ def fold(setups: Iterable[Entry]) -> Place:
         containers=kept.get("container", {}),
         feedstocks=feedstocks,
         own_materials={
-            name: materials.adapted(name, like if like in _SHIPPED else _LIKE, item.fields)
+            name: materials.adapted(name, like if like in _SHIPPED else _LIKE, _measured(item))
             for name, item in feedstocks.items()
             for like in [item.text("like")]
         },
@@ -262,6 +263,19 @@ def _calibrate(measures: list[Measure], item: Item, us: int) -> None:
     times = max(1.0, item.number("weighed_times", 1.0) or 1.0)
     spread = _CALIBRATION_SPREAD / sqrt(times)
     measures.append(Measure(us, litres, full_kg, Doubt(f"container {item.id} {us}", spread, spread)))
+
+
+def _measured(item: Item) -> Mapping[str, Any]:
+    """Give the fields of a feedstock, its moisture by the sample that was dried if there is one."""
+    wet, dry = item.si("sample_wet"), item.si("sample_dry")
+    if wet is None or dry is None:
+        return item.fields
+    try:
+        moisture = mix.sample_moisture(wet, dry, item.si("sample_dish", 0.0) or 0.0)
+    except OutOfRange:
+        # Weighings entered one by one may not belong together.
+        return item.fields
+    return {**item.fields, "moisture_pct": moisture}
 
 
 def _station(item: Item, us: int, day: int) -> Station:

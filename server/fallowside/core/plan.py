@@ -445,6 +445,7 @@ def _feedstock(name: str, shown: str | None, material: materials.Material) -> Fe
         "stream": material.stream,
         "takes": sorted(material.takes),
         "shares": {kind: material.takes[kind] for kind in sorted(material.takes)},
+        "moisture_pct": figure(material.moisture_pct),
         "kg_per_l": material.bulk_density_kg_per_l,
         "cautions": list(material.cautions),
     }

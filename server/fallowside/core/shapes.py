@@ -349,6 +349,14 @@ class Standard(TypedDict):
     cite: str
 
 
+class FeedLimit(TypedDict):
+    """What one feed of these streams may weigh before one asks whether it is right; null: nobody can say."""
+
+    kg: float | None
+    streams: list[str]
+    because: Because
+
+
 class Tally(TypedDict):
     """What was kept out of landfill, and what came out, in a period (both days included).
 
@@ -380,6 +388,7 @@ class Tally(TypedDict):
     balance: Balance
     standards: list[Standard]
     asks: list[Warning]
+    feed_limit: FeedLimit
 
 
 class PersonPlan(TypedDict):
@@ -414,6 +423,7 @@ class FeedstockPlan(TypedDict):
     stream: str
     takes: list[str]
     shares: dict[str, float]
+    moisture_pct: float
     kg_per_l: float | None
     cautions: list[str]
 

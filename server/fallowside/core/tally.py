@@ -113,6 +113,7 @@ def tally(
         "balance": memo.books.look(every, place, since_day, until_day),
         "standards": asks.standards(cells, place),
         "asks": asks.asks(during, cells, place, since_day, until_day),
+        "feed_limit": asks.feed_limit(place),
     }
 
 

@@ -302,6 +302,13 @@ export type Standard = {
   readonly cite: string;
 };
 
+/** What one feed of these streams may weigh before one asks whether it is right; null: nobody can say. */
+export type FeedLimit = {
+  readonly kg: number | null;
+  readonly streams: readonly string[];
+  readonly because: Because;
+};
+
 /** What was kept out of landfill, and what came out, in a period (both days included). `stations` and `people` give what was fed; `by_station` and `by_person` the same in full. `kept_pct` is the net share of what was fed; null where nothing was. */
 export type Tally = {
   readonly since: string;
@@ -328,6 +335,7 @@ export type Tally = {
   readonly balance: Balance;
   readonly standards: readonly Standard[];
   readonly asks: readonly Warning[];
+  readonly feed_limit: FeedLimit;
 };
 
 /** Somebody of the place; hours are those of the place's own time. */
@@ -356,6 +364,7 @@ export type FeedstockPlan = {
   readonly stream: string;
   readonly takes: readonly string[];
   readonly shares: Readonly<Record<string, number>>;
+  readonly moisture_pct: number;
   readonly kg_per_l: number | null;
   readonly cautions: readonly string[];
 };

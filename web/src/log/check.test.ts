@@ -6,6 +6,9 @@ const known: Known = {
   stations: new Map(Object.entries(list.known.stations)),
   containers: new Set(list.known.containers),
   feedstocks: new Set(list.known.feedstocks),
+  densities: new Set(list.known.densities),
+  weighed: new Set(list.known.weighed),
+  unmeasured: new Set(list.known.unmeasured),
 };
 
 describe("the phone's check says what the service's judge says, of", () => {

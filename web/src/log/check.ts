@@ -1,4 +1,4 @@
-import { isObject } from "./entry";
+import { isObject, isQuantity } from "./entry";
 import { type Bound, boundsOf, type FieldRule, type KindRule, knowledge, stationTypes } from "./knowledge";
 import { toSi } from "./units";
 
@@ -7,6 +7,12 @@ export type Known = {
   readonly stations: ReadonlyMap<string, string>;
   readonly containers: ReadonlySet<string>;
   readonly feedstocks: ReadonlySet<string>;
+  /** Feedstocks whose volume can be turned into a mass. */
+  readonly densities: ReadonlySet<string>;
+  /** Containers that were weighed full: what fills them needs no density. */
+  readonly weighed: ReadonlySet<string>;
+  /** Containers of which nobody has said what they hold. */
+  readonly unmeasured: ReadonlySet<string>;
 };
 
 /** Something to mend before an entry can be saved, or (`ask`) to look at once more. */
@@ -37,7 +43,16 @@ const wrong = (code: string, field: string, values: Finding["values"] = {}): Fin
 export function check(raw: Readonly<Record<string, unknown>>, known: Known): Finding | null {
   const kind = knowledge.kinds[String(raw["kind"])];
   if (kind === undefined) return null;
-  return where(raw, kind, known) ?? fields(raw, kind.fields, known) ?? some(raw, kind) ?? nested(raw, known);
+  const found = fields(raw, kind.fields, known);
+  const sure = found?.ask ? null : found;
+  return (
+    where(raw, kind, known) ??
+    sure ??
+    some(raw, kind) ??
+    nested(raw, known) ??
+    volume(raw, kind, known) ??
+    found
+  );
 }
 
 function where(raw: Readonly<Record<string, unknown>>, kind: KindRule, known: Known): Finding | null {
@@ -83,10 +98,32 @@ function some(raw: Readonly<Record<string, unknown>>, kind: KindRule): Finding |
     : wrong("missing", first);
 }
 
+/** A volume of something whose density nobody has given can't be weighed. */
+function volume(raw: Readonly<Record<string, unknown>>, kind: KindRule, known: Known): Finding | null {
+  const { feedstock, amount } = raw;
+  if (kind.stations.length === 0 || !feedstock || known.densities.has(String(feedstock))) return null;
+  if (!isObject(amount) || known.weighed.has(String(amount["container"]))) return null;
+  const litres = "container" in amount || toSi(0, String(amount["unit"]))?.unit === "L";
+  return litres ? wrong("no_density", "amount", { feedstock: String(feedstock) }) : null;
+}
+
+/** A sample doesn't grow heavier as it dries, nor weigh less than the dish it lies in. */
+function sample(set: Readonly<Record<string, unknown>>): Finding | null {
+  const [wet, dry, dish] = ["sample_wet", "sample_dry", "sample_dish"].map((name) => {
+    const there = set[name];
+    return isQuantity(there) ? (toSi(there.value, there.unit)?.value ?? null) : null;
+  });
+  if (typeof dry !== "number") return null;
+  const sound = (typeof wet !== "number" || dry <= wet) && (typeof dish !== "number" || dry >= dish);
+  return sound ? null : wrong("bad_sample", "set.sample_dry");
+}
+
 /** What is set up has rules of its own, and a replacement must replace something. */
 function nested(raw: Readonly<Record<string, unknown>>, known: Known): Finding | null {
   if (raw["kind"] === "setup" && isObject(raw["set"])) {
     const found = fields(raw["set"], knowledge.setup[String(raw["what"])] ?? {}, known, "set.");
+    const bad = raw["what"] === "feedstock" && (found === null || found.ask) ? sample(raw["set"]) : null;
+    if (bad !== null) return bad;
     return found && { ...found, field: found.field.split(".", 2).join(".") };
   }
   if (raw["kind"] === "correction" && raw["action"] === "replace" && !isObject(raw["with"])) {
@@ -165,6 +202,7 @@ const amount: Judge = (field, value, rule, known) => {
   if (!isObject(value) || !("container" in value)) return quantity(field, value, rule, known);
   const container = String(value["container"]);
   if (!known.containers.has(container)) return wrong("unknown_container", field, { container });
+  if (known.unmeasured.has(container)) return wrong("no_measure", field, { container });
   const filled = value["filled"] ?? 1;
   return typeof filled === "number" && filled > 0 ? null : wrong("out_of_range", `${field}.filled`);
 };

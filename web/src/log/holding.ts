@@ -29,9 +29,14 @@ export type Container = {
   readonly id: string;
   readonly name: string;
   readonly litres: number | null;
+  /** What it weighs when full, without itself. [kg] */
+  readonly fullKg: number | null;
 };
 /** Something fed; its name is null when it is one of the shipped ones, whose words are in the catalogue. */
-export type Feedstock = Pick<FeedstockPlan, "id" | "name" | "takes" | "cautions" | "stream">;
+export type Feedstock = Pick<FeedstockPlan, "id" | "name" | "takes" | "cautions" | "stream"> & {
+  /** What a litre weighs; null where nobody has said. */
+  readonly kgPerL: number | null;
+};
 
 /** So many of the newest entries say what is in use, and so many feedstocks are offered at once. */
 const LATELY = 400;
@@ -40,6 +45,9 @@ const MOST_NEAR = 8;
 /** Streams that are no scraps, and those laid under them: nobody asks where these go. */
 const NO_SCRAPS: ReadonlySet<string> = new Set(["feed", "castings", "water"]);
 const LAID: ReadonlySet<string> = new Set(["bedding", "paper"]);
+
+/** What a feedstock is like of which nobody has said. */
+const LIKE = "mixed_scraps";
 
 export type Holding = ReturnType<typeof openHolding>;
 
@@ -75,17 +83,20 @@ export function openHolding(journal: Journal) {
     return merged(planned, items("container"), (id, item, base) => ({
       id,
       name: text(item, "name") || base?.name || id,
-      litres: litres(item) ?? base?.litres ?? null,
+      litres: si(item, "volume") ?? base?.litres ?? null,
+      fullKg: si(item, "full_mass") ?? base?.full_kg ?? null,
     }));
   });
 
   const feedstocks = computed<readonly Feedstock[]>(() => {
     const planned = plan.value?.place.feedstocks ?? knowledge.feedstocks;
     return merged(new Map(planned.map((one) => [one.id, one])), items("feedstock"), (id, item, base) => {
-      const like = planned.find((one) => one.id === text(item, "like"));
+      const named = planned.find((one) => one.id === text(item, "like"));
+      const like = named ?? planned.find((one) => one.id === LIKE);
       return {
         id,
         name: text(item, "name") || base?.name || (item ? id : null),
+        kgPerL: figure(item, "bulk_density_kg_per_l") ?? (base ?? like)?.kg_per_l ?? null,
         stream: text(item, "stream") || base?.stream || like?.stream || "",
         takes: base?.takes ?? like?.takes ?? [],
         cautions: base?.cautions ?? like?.cautions ?? [],
@@ -97,6 +108,14 @@ export function openHolding(journal: Journal) {
     stations: new Map(stations.value.map((one) => [one.id, one.type])),
     containers: new Set(containers.value.map((one) => one.id)),
     feedstocks: new Set([...feedstocks.value, ...knowledge.feedstocks].map((one) => one.id)),
+    densities: new Set([
+      ...feedstocks.value.filter((one) => one.kgPerL !== null).map((one) => one.id),
+      ...knowledge.feedstocks.filter((one) => one.kg_per_l !== null).map((one) => one.id),
+    ]),
+    weighed: new Set(containers.value.filter((one) => one.fullKg !== null).map((one) => one.id)),
+    unmeasured: new Set(
+      containers.value.filter((one) => one.fullKg === null && one.litres === null).map((one) => one.id),
+    ),
   }));
 
   const limits = computed<readonly Limit[]>(() => plan.value?.limits ?? []);
@@ -212,7 +231,13 @@ function merged<Base, Shown>(
     .map((id) => make(id, own.get(id), planned.get(id)));
 }
 
-function litres(item: Item | undefined): number | null {
-  const volume = item?.fields["volume"];
-  return isQuantity(volume) ? (toSi(volume.value, volume.unit)?.value ?? null) : null;
+/** A quantity set up, in the unit the models use. */
+function si(item: Item | undefined, field: string): number | null {
+  const value = item?.fields[field];
+  return isQuantity(value) ? (toSi(value.value, value.unit)?.value ?? null) : null;
+}
+
+function figure(item: Item | undefined, field: string): number | null {
+  const value = item?.fields[field];
+  return typeof value === "number" ? value : null;
 }

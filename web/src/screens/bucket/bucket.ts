@@ -2,6 +2,7 @@ import { computed, signal } from "@preact/signals";
 import type { Part } from "../../core/fold";
 import type { Route, RouteShare } from "../../generated/shapes";
 import { type Here, said } from "../../here";
+import { asked as asks } from "../../log/asking";
 import { check, type Finding } from "../../log/check";
 import { rfc3339 } from "../../log/clock";
 import type { Draft } from "../../log/entry";
@@ -111,7 +112,7 @@ export function openBucket({ journal, holding, fold }: Here) {
       const drafts = draftsOf((answer.value as Answer).route as Route, added.value);
       const at = rfc3339(new Date());
       for (const draft of drafts) {
-        const found = check({ ...draft, at }, holding.known.value);
+        const found = check({ ...draft, at }, holding.known.value) ?? asks(draft, holding, journal);
         if (found !== null && !(found.ask && finding.value?.ask)) {
           finding.value = found;
           return false;

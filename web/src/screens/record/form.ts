@@ -1,5 +1,6 @@
 import { computed, signal } from "@preact/signals";
 import { type Here, said, unsaved } from "../../here";
+import { asked } from "../../log/asking";
 import { check, type Finding } from "../../log/check";
 import { rfc3339 } from "../../log/clock";
 import type { Draft, Entry } from "../../log/entry";
@@ -100,10 +101,9 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
         finding.value = { code: "in_the_future", field: "at", ask: false, values: {} };
         return false;
       }
-      const found = check(
-        { ...draft.value, at: draft.value["at"] ?? rfc3339(new Date()) },
-        holding.known.value,
-      );
+      const found =
+        check({ ...draft.value, at: draft.value["at"] ?? rfc3339(new Date()) }, holding.known.value) ??
+        asked(draft.value, holding, journal);
       if (found !== null && !(found.ask && finding.value?.ask && finding.value.field === found.field)) {
         finding.value = found;
         return false;

@@ -1,0 +1,85 @@
+import "fake-indexeddb/auto";
+import { IDBFactory } from "fake-indexeddb";
+import { afterEach, beforeEach, expect, test, vi } from "vitest";
+import type { Plan } from "../generated/shapes";
+import { testService } from "../testing/service";
+import { findingWords } from "../words/findings";
+import { asked, weight } from "./asking";
+import { type Holding, openHolding } from "./holding";
+import { openIndexed } from "./indexed";
+import { type Journal, openJournal } from "./journal";
+import { knowledge } from "./knowledge";
+
+let journal: Journal;
+let holding: Holding;
+
+const kg = (value: number) => ({ value, unit: "kg" });
+
+beforeEach(async () => {
+  vi.stubGlobal("indexedDB", new IDBFactory());
+  const service = testService();
+  service.cut.before = true;
+  const tally = {
+    feed_limit: { kg: 9.6, streams: ["kitchen"], because: { values: { people: 2 } } },
+    by_station: [{ id: "trough", kg: 20, rejected_kg: 5 }],
+  };
+  const place = { people: [], containers: [], feedstocks: knowledge.feedstocks };
+  const plan = { tally, place, stations: [] } as unknown as Plan;
+  const storage = await openIndexed();
+  journal = openJournal(await storage.load(), {
+    storage,
+    wire: service.wire,
+    planner: { plan: async () => plan },
+    now: () => new Date(),
+    exclusive: (work) => work(),
+    tell: () => undefined,
+  });
+  holding = openHolding(journal);
+  await journal.save([
+    { kind: "setup", what: "container", item: "pail", set: { full_mass: kg(5) } },
+    { kind: "setup", what: "container", item: "crock", set: { volume: { value: 3000, unit: "mL" } } },
+  ]);
+  await vi.waitFor(() => expect(holding.plan.value).not.toBeNull());
+});
+afterEach(() => journal.stop());
+
+const feed = (amount: unknown, feedstock = "vegetable_scraps") => ({
+  kind: "feed",
+  station: "trough",
+  feedstock,
+  amount,
+});
+
+test("an amount weighs what the scale, the container's weighing or the shipped density says", () => {
+  const density = knowledge.feedstocks.find((one) => one.id === "bread")?.kg_per_l ?? Number.NaN;
+  expect(weight(kg(2), "bread", holding)).toBe(2);
+  expect(weight({ container: "pail", filled: 0.5 }, "bread", holding)).toBe(2.5);
+  expect(weight({ container: "crock", filled: 2 }, "bread", holding)).toBeCloseTo(6 * density, 9);
+  expect(weight({ value: 4, unit: "L" }, "bread", holding)).toBeCloseTo(4 * density, 9);
+  expect(weight({ value: 4, unit: "L" }, "seaweed", holding)).toBeNull();
+});
+
+test("a feed above what those who eat here throw away in a week is asked about", () => {
+  const found = asked(feed(kg(12)), holding, journal);
+  expect(found).toMatchObject({ code: "feed_large", ask: true, field: "amount" });
+  expect(found && findingWords(found)).toBe(
+    "12 kg at once is more than 2 people throw away in a week. Is it right?",
+  );
+  expect(asked(feed(kg(9)), holding, journal)).toBeNull();
+});
+
+test("what isn't kitchen scraps is not held against the people who eat here", () => {
+  expect(asked(feed(kg(12), "fish_heads"), holding, journal)).toBeNull();
+  expect(asked(feed(kg(12), "leaves"), holding, journal)).toBeNull();
+});
+
+test("a reject larger than what was put in is asked about, with what was fed since the plan", async () => {
+  const reject = (value: number) => ({ ...feed(kg(value)), kind: "reject", to: "landfill" });
+  expect(asked(reject(15), holding, journal)).toBeNull();
+  const found = asked(reject(16), holding, journal);
+  expect(found).toMatchObject({ code: "reject_larger", ask: true, values: { kg: 21, fed_kg: 20 } });
+  expect(found && findingWords(found)).toContain("only 20 kg were put in");
+  await journal.save([feed(kg(3))]);
+  expect(asked(reject(16), holding, journal)).toBeNull();
+  expect(asked({ ...reject(90), to: "burial" }, holding, journal)).toBeNull();
+});
