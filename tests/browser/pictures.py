@@ -71,6 +71,15 @@ def with_fish(page: Page) -> None:
     page.get_by_role("alert").or_(page.locator(".warning")).first.wait_for()
 
 
+def last_month(page: Page) -> None:
+    """Look at the last whole month, with all that is folded away."""
+    page.get_by_label("For").select_option(index=2)
+    page.get_by_text("Adding up").wait_for(state="hidden")
+    page.locator(".huge").wait_for()
+    for folded in page.locator("details.more").all():
+        folded.locator("summary").click()
+
+
 def counted(page: Page) -> None:
     """Count two scoops."""
     for scoop in (7, 4):
@@ -132,6 +141,7 @@ SCREENS: dict[str, tuple[str, Act]] = {
     "roster": ("place/roster", nothing),
     "calendar": ("place/reminders", nothing),
     "tally": ("tally", nothing),
+    "tally-month": ("tally", last_month),
     "place": ("place", nothing),
     "who": ("place/who", nothing),
     "sync": ("place/sync", nothing),

@@ -37,7 +37,7 @@ def test_one_press_from_the_round_and_with_no_server_a_bucket_is_answered_and_re
     expect(phone.locator(".goes-station")).to_have_count(2)
     expect(phone.get_by_text("wall side").first).to_be_visible()
 
-    routed = phone.evaluate("() => told.findLast(one => one.type === 'routed').text")
+    routed = phone.evaluate("() => told.findLast(one => one.type === 'answered').text")
     bucket = [{"feedstock": "vegetable_scraps", "amount": {"container": "caddy", "filled": 0.5}}]
     found = Fold(entries).route(bucket, json.loads(routed)["at"])
     assert json.loads(routed) == found

@@ -119,3 +119,20 @@ def test_every_constant_named_in_a_working_is_explained() -> None:
 def test_the_plan_is_plain_json() -> None:
     made = plan(setups(), AT)
     assert json.loads(plan_json(setups(), AT)) == made
+
+
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(logs(), st.sampled_from([("2026-03-01", "2026-03-31"), ("2026-05-10", "2026-06-02")]))
+def test_the_tally_of_some_days_is_the_same_whatever_was_planned_and_tallied_before(
+    log: list[Raw], days: tuple[str, str]
+) -> None:
+    used = Fold(log)
+    used.plan(AT)
+    used.tally("2026-04-01", "2026-04-30", AT)
+    assert used.tally(*days, AT) == Fold(log).tally(*days, AT)
+
+
+def test_days_that_are_none_are_refused() -> None:
+    for since, until in (("2026-04-02", "2026-04-01"), ("spring", "2026-04-01")):
+        with pytest.raises(ValueError, match=r"2026-04-0|spring"):
+            Fold().tally(since, until, AT)

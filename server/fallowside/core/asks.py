@@ -45,11 +45,9 @@ def feed_limit(place: Place) -> FeedLimit:
     people = place.item.number("people_eating")
     names = ["tally.person_many", "tally.feed_ask_days"]
     days = sources.value("tally.feed_ask_days")
-    if not people:
-        return {"kg": None, "streams": sorted(_FOOD), "because": because("tally.ask.feed", [], names, people=0.0)}
-    kg = people * sources.value("tally.person_many") * days / sources.value("tally.year")
+    kg = (people or 0.0) * sources.value("tally.person_many") * days / sources.value("tally.year")
     return {
-        "kg": figure(kg),
+        "kg": figure(kg) if people else None,
         "streams": sorted(_FOOD),
         "because": because("tally.ask.feed", [], names, people=people, days=days, kg=figure(kg)),
     }

@@ -314,7 +314,7 @@ def _sample(fields: Mapping[str, Any]) -> Problem | None:
         units.to_si(one["value"], one["unit"])[0] if one is not None else None
         for one in map(fields.get, ("sample_wet", "sample_dry", "sample_dish"))
     )
-    if dry is None or (wet is None or dry <= wet) and (dish is None or dry >= dish):
+    if dry is None or ((wet is None or dry <= wet) and (dish is None or dry >= dish)):
         return None
     return Problem(
         "bad_sample",

@@ -9,6 +9,7 @@ import json
 from bisect import bisect_right, insort
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from functools import partial
 from operator import itemgetter
 from typing import Any
@@ -46,6 +47,7 @@ from fallowside.core.shapes import (
     Plan,
     SetAside,
     StationPlan,
+    Tally,
     blank,
     figure,
 )
@@ -201,6 +203,19 @@ class Fold:
         found = bucket.route(parts, log.place, stations, feeds, then, freezer_kg)
         found["constants"] = _constants([found])
         return found
+
+    def tally(self, since: str, until: str, at: str) -> Tally:
+        """Tally the days from one to another, both included, by what is known at an instant.
+
+        Raises:
+            ValueError: not days such as 2026-03-01, the end before the start, or not an instant.
+        """
+        now = moment(at)
+        first, last = date.fromisoformat(since).toordinal(), date.fromisoformat(until).toordinal()
+        if first > last:
+            raise ValueError(f"{since} lies after {until}")
+        log = self._read(now)
+        return tally.tally(_until(log.entries, now), log.place, first, last, self._tally)
 
     def _stations(self, log: "_Log", now: Moment) -> list[StationPlan]:
         made = [

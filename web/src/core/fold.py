@@ -36,9 +36,14 @@ def plan(at: str) -> str:
     return _fold.plan_json(at)
 
 
-def route(text: str, at: str) -> str:
-    """Say where a bucket goes, given as the JSON of its parts; the text is the JSON of the answer."""
-    return json.dumps(_fold.route(json.loads(text), at), ensure_ascii=False, allow_nan=False)
+def answer(name: str, text: str, at: str) -> str:
+    """Answer a question about the log, given as JSON with its name; the answer is JSON too.
+
+    `route`: where a bucket of these parts goes. `tally`: the tally of the days from one to another.
+    """
+    asked = json.loads(text)
+    found = _fold.tally(asked["since"], asked["until"], at) if name == "tally" else _fold.route(asked, at)
+    return json.dumps(found, ensure_ascii=False, allow_nan=False)
 
 
 def trial() -> str:

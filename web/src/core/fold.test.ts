@@ -180,10 +180,10 @@ test("a bucket is asked about once a plan was made here, and answered by its num
   worker().plan();
   const bread = [{ feedstock: "bread", amount: { value: 1, unit: "kg" } }];
   const [first, second] = [fold.route(bread), fold.route([])];
-  const asked = worker().heard.flatMap((one) => (one.type === "route" ? [one] : []));
+  const asked = worker().heard.flatMap((one) => (one.type === "question" ? [one] : []));
   expect(asked.map((one) => JSON.parse(one.text))).toEqual([bread, []]);
-  worker().say({ type: "routed", ask: asked[1]?.ask ?? 0, text: null });
-  worker().say({ type: "routed", ask: asked[0]?.ask ?? 0, text: '{"shares":[]}' });
+  worker().say({ type: "answered", ask: asked[1]?.ask ?? 0, text: null });
+  worker().say({ type: "answered", ask: asked[0]?.ask ?? 0, text: '{"shares":[]}' });
   expect(await first).toEqual({ shares: [] });
   expect(await second).toBeNull();
 });

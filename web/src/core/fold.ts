@@ -1,5 +1,5 @@
 import { type ReadonlySignal, signal } from "@preact/signals";
-import type { Plan, Route } from "../generated/shapes";
+import type { Plan, Route, Tally } from "../generated/shapes";
 import { rfc3339 } from "../log/clock";
 import type { Entry } from "../log/entry";
 import type { Journal } from "../log/journal";
@@ -55,6 +55,8 @@ export type Fold = {
    * or when nobody answers.
    */
   route(bucket: readonly Part[]): Promise<Route | null>;
+  /** The tally of the days from one to another, both included; null as for `route`. */
+  tally(since: string, until: string): Promise<Tally | null>;
   /** Make a plan if the one on the screen misses something, or is older than this. */
   consider(oldMs: number): void;
   end(state: FoldState): void;
@@ -85,7 +87,7 @@ export function openFold(footing: FoldFooting): Fold {
   let question: Basis | null = null;
   let last: { readonly upTo: number; readonly knows: number; readonly untilMs: number } | null = null;
   let asks = 0;
-  const waiting = new Map<number, (found: Route | null) => void>();
+  const waiting = new Map<number, (text: string | null) => void>();
   let patience: ReturnType<typeof setInterval> | undefined;
   let soon: ReturnType<typeof setTimeout> | undefined;
   let quiet: ReturnType<typeof setTimeout> | undefined;
@@ -164,8 +166,8 @@ export function openFold(footing: FoldFooting): Fold {
         answered(Number.POSITIVE_INFINITY);
         state.value = { phase: "unplanned", detail: told.detail };
         break;
-      case "routed":
-        waiting.get(told.ask)?.(told.text === null ? null : (JSON.parse(told.text) as Route));
+      case "answered":
+        waiting.get(told.ask)?.(told.text);
         waiting.delete(told.ask);
         break;
       case "kept":
@@ -254,13 +256,13 @@ export function openFold(footing: FoldFooting): Fold {
     post({ type: "plan", ask: basis.order, at: rfc3339(now()) });
   }
 
-  function route(bucket: readonly Part[]): Promise<Route | null> {
+  function inquire<T>(name: "route" | "tally", about: unknown): Promise<T | null> {
     const there = state.peek();
     if (worker === null || there.phase !== "ready" || there.planMs === null) return Promise.resolve(null);
     asks += 1;
     const ask = asks;
-    post({ type: "route", ask, text: JSON.stringify(bucket), at: rfc3339(now()) });
-    return new Promise((done) => waiting.set(ask, done));
+    post({ type: "question", ask, name, text: JSON.stringify(about), at: rfc3339(now()) });
+    return new Promise((done) => waiting.set(ask, (text) => done(text === null ? null : JSON.parse(text))));
   }
 
   function fall(detail: string): void {
@@ -290,5 +292,12 @@ export function openFold(footing: FoldFooting): Fold {
     state.value = left;
   }
 
-  return { state, begin, consider, end, route };
+  return {
+    state,
+    begin,
+    consider,
+    end,
+    route: (bucket) => inquire<Route>("route", bucket),
+    tally: (since, until) => inquire<Tally>("tally", { since, until }),
+  };
 }

@@ -73,7 +73,7 @@ function answer(made: Interpreter, asked: Exclude<Asked, { type: "open" }>): voi
   if (asked.type === "forget") made.forget();
   else if (asked.type === "take") made.take(asked.text);
   else if (asked.type === "plan") plan(made, asked.ask, asked.at);
-  else if (asked.type === "route") route(made, asked.ask, asked.text, asked.at);
+  else if (asked.type === "question") question(made, asked);
   else return keep(made, asked.loose);
 }
 
@@ -87,14 +87,14 @@ function plan(made: Interpreter, ask: number, at: string): void {
   }
 }
 
-function route(made: Interpreter, ask: number, bucket: string, at: string): void {
-  let text: string | null = null;
+function question(made: Interpreter, { ask, name, text, at }: Extract<Asked, { type: "question" }>): void {
+  let said: string | null = null;
   try {
-    text = made.route(bucket, at);
+    said = made.answer(name, text, at);
   } catch (error) {
     if (!isPythons(error)) throw error;
   }
-  tell({ type: "routed", ask, text });
+  tell({ type: "answered", ask, text: said });
 }
 
 /** Python said no, and is ready for the next question; anything else is the end of the interpreter. */

@@ -9,7 +9,7 @@ export type Interpreter = {
   /** The ids of the entries it holds, one a line. */
   taken(): string;
   plan(at: string): string;
-  route(bucket: string, at: string): string;
+  answer(name: string, text: string, at: string): string;
   /** Plan the known small log. */
   trial(): string;
   /** All of its memory, the log with it, to start from another time. */
@@ -56,8 +56,8 @@ async function start(files: FoldFiles, memory: Memory | null, content?: Promise<
 }
 
 function interpreter(python: Started): Interpreter {
-  const { forget, take, taken, plan, route, trial } = python.pyimport("fold") as Module;
-  return { forget, take, taken, plan, route, trial, memory: () => python.makeMemorySnapshot() };
+  const { forget, take, taken, plan, answer, trial } = python.pyimport("fold") as Module;
+  return { forget, take, taken, plan, answer, trial, memory: () => python.makeMemorySnapshot() };
 }
 
 /** Start from nothing, with an empty log. */

@@ -7,8 +7,14 @@ export type Asked =
   /** Take entries in: the JSON of a list. */
   | { readonly type: "take"; readonly text: string }
   | { readonly type: "plan"; readonly ask: number; readonly at: string }
-  /** Where does this bucket go? Its parts as JSON. */
-  | { readonly type: "route"; readonly ask: number; readonly text: string; readonly at: string }
+  /** Something about the log: where a bucket goes, or the tally of other days. */
+  | {
+      readonly type: "question";
+      readonly ask: number;
+      readonly name: "route" | "tally";
+      readonly text: string;
+      readonly at: string;
+    }
   /** Keep the memory for the next start; `loose` are the entries in it that may still change. */
   | { readonly type: "keep"; readonly loose: string };
 
@@ -32,8 +38,8 @@ export type Told =
   | { readonly type: "planned"; readonly ask: number; readonly text: string; readonly ms: number }
   /** The fold could not plan this log; the worker lives on. */
   | { readonly type: "unplanned"; readonly ask: number; readonly detail: string }
-  /** Where a bucket goes, as JSON; null where it can't be said. */
-  | { readonly type: "routed"; readonly ask: number; readonly text: string | null }
+  /** The answer to a question, as JSON; null where there is none. */
+  | { readonly type: "answered"; readonly ask: number; readonly text: string | null }
   /** The memory is kept; no bytes if there is no room. */
   | { readonly type: "kept"; readonly bytes: number; readonly ms: number }
   /** It could not start, or broke; the page lets it go. */

@@ -1,4 +1,4 @@
-import type { Plan, Route } from "../generated/shapes";
+import type { Plan, Route, Tally } from "../generated/shapes";
 import { isObject } from "./entry";
 import type { Sent } from "./photos";
 import type { Incoming, Reply, Wire } from "./wire";
@@ -14,6 +14,8 @@ export function httpWire(base = "/api"): Wire {
   return {
     sync: async (call) => ask<Incoming>(`${base}/sync`, await posted(JSON.stringify(call))),
     plan: () => ask<Plan>(`${base}/plan`, {}),
+    tally: (since, until) =>
+      ask<Tally>(`${base}/tally?${new URLSearchParams({ from: since, to: until })}`, {}),
     route: async (bucket) => ask<Route>(`${base}/route`, await posted(JSON.stringify({ bucket }))),
     async drop(id) {
       const reply = await ask<unknown>(`${base}/held/${encodeURIComponent(id)}/drop`, { method: "POST" });

@@ -1,7 +1,7 @@
 import { batch, computed, effect, signal } from "@preact/signals";
 import type { Planner } from "../core/planner";
 import { type Basis, type KeptPlan, replaces } from "../core/plans";
-import type { Plan, Route } from "../generated/shapes";
+import type { Plan, Route, Tally } from "../generated/shapes";
 import { rfc3339 } from "./clock";
 import { effective } from "./effective";
 import type { Draft, Entry, Held } from "./entry";
@@ -200,6 +200,12 @@ export function openJournal(contents: Contents, footing: Footing) {
     nudge: (why: Why) => runner.nudge(why),
     stop: () => runner.stop(),
     refreshPlan,
+
+    /** Ask the service for the tally of some days; null if it can't be asked. */
+    async tally(since: string, until: string): Promise<Tally | null> {
+      const reply = await footing.wire.tally(since, until);
+      return reply.type === "answer" ? reply.body : null;
+    },
 
     /** Ask the service where a bucket goes; null if it can't be asked, or has no answer. */
     async route(bucket: readonly unknown[]): Promise<Route | null> {

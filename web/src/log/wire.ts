@@ -1,4 +1,4 @@
-import type { Plan, Route } from "../generated/shapes";
+import type { Plan, Route, Tally } from "../generated/shapes";
 import type { Entry } from "./entry";
 
 /** One call of `POST /api/sync`. */
@@ -43,6 +43,8 @@ export type Reply<T> =
 export interface Wire {
   sync(call: Outgoing): Promise<Reply<Incoming>>;
   plan(): Promise<Reply<Plan>>;
+  /** The tally of the days from one to another, both included. */
+  tally(since: string, until: string): Promise<Reply<Tally>>;
   /** Where a bucket goes, by the service's log. */
   route(bucket: readonly unknown[]): Promise<Reply<Route>>;
   /** Set a held entry aside for good; true once the service has done so or doesn't hold it. */

@@ -29,7 +29,10 @@ export function SidesTable({ station }: { station: Station }) {
         <tbody>
           {rows.map((row) => (
             <tr key={row}>
-              <th scope="row">{t(`app.side_state.${row}`)}</th>
+              <th scope="row">
+                {t(`app.side_state.${row}`)}
+                {DRY.has(row) && <small>{t("app.side_state.dry")}</small>}
+              </th>
               {names.map((side) => (
                 <td key={side}>
                   <Cell
@@ -46,6 +49,9 @@ export function SidesTable({ station }: { station: Station }) {
     </Part>
   );
 }
+
+/** Told as dry matter: it neither dries nor soaks. */
+const DRY: ReadonlySet<string> = new Set(["castings", "scraps"]);
 
 const figuresOf = (side: unknown): string[] =>
   isObject(side)

@@ -1,4 +1,5 @@
-import type { Tally } from "../generated/shapes";
+import { useState } from "preact/hooks";
+import type { Tally, Warning } from "../generated/shapes";
 import { useHere } from "../here";
 import { Glyph } from "../parts/glyph";
 import { PlanAge } from "../parts/plan_age";
@@ -6,26 +7,36 @@ import { Head, Part } from "../parts/screen";
 import { WarningLine } from "../parts/warnings";
 import { Why } from "../parts/why";
 import { to } from "../route";
-import { becauseWords } from "../words/planned";
+import { adviceWords, becauseWords } from "../words/planned";
 import { measure, number, say, t } from "../words/words";
-import { Effects } from "./tally/effects";
+import { BalancePart } from "./tally/balance";
+import { Methane, Standards } from "./tally/effects";
 import { MonthBars } from "./tally/month_bars";
+import { PeriodPick, useTally } from "./tally/period";
+import { Recovered } from "./tally/recovered";
+import { Reports } from "./tally/reports";
 import { Shares } from "./tally/shares";
 
 /** What was kept out of landfill, month by month, and what came out of it. */
 export function TallyScreen() {
   const { holding } = useHere();
-  const tally = holding.plan.value?.tally;
+  const [period, pick] = useState("");
+  const { tally, asking } = useTally(period);
   return (
     <>
       <Head title={t("app.tally.title")}>
         {tally && <p class="soft">{t("app.tally.period", { since: tally.since, until: tally.until })}</p>}
       </Head>
       <PlanAge />
-      {tally && <Sums tally={tally} />}
+      {holding.plan.value && <PeriodPick period={period} onPick={pick} />}
+      {tally ? <Sums tally={tally} /> : period !== "" && <Missing asking={asking} />}
     </>
   );
 }
+
+const Missing = ({ asking }: { asking: boolean }) => (
+  <p class="notice">{t(asking ? "app.tally.asking" : "app.tally.nobody")}</p>
+);
 
 function Sums({ tally }: { tally: Tally }) {
   const { holding } = useHere();
@@ -41,34 +52,51 @@ function Sums({ tally }: { tally: Tally }) {
         {t("app.tally.net")} {low !== null && high !== null && t("app.range", { low, high })}{" "}
         <Why because={tally.net.because} />
       </p>
-      {tally.asks.length > 0 && (
-        <ul class="warnings">
-          {tally.asks.map((one) => (
-            <WarningLine key={one.code} level={one.level} words={becauseWords(undefined, one.because)} />
-          ))}
-        </ul>
-      )}
+      <Asks asks={tally.asks} />
       <a class="pick way-on" href={to("circle")}>
         <Glyph name="circle" />
         <span>{t("app.circle.open")}</span>
         <Glyph name="next" size={20} />
       </a>
-      <Part title={t("app.tally.months")}>
-        <MonthBars months={tally.months} />
-      </Part>
+      {tally.months.length > 1 && (
+        <Part title={t("app.tally.months")}>
+          <MonthBars months={tally.months} />
+        </Part>
+      )}
       <Shares
         title={t("app.tally.streams")}
         rows={tally.streams.map((one) => [streamWords(one.stream), one.kg])}
       />
       <Shares title={t("app.tally.stations")} rows={named(tally.stations, stations)} />
       <Shares title={t("app.tally.people")} rows={named(tally.people, people)} />
-      <Shares
-        title={t("app.tally.outputs")}
-        rows={Object.entries(tally.outputs).map(([what, kg]) => [outputWords(what), kg])}
-      />
-      <Effects tally={tally} />
+      <Recovered tally={tally} />
+      <Methane avoided={tally.avoided} />
       <Counted tally={tally} />
+      <BalancePart balance={tally.balance} />
+      <Standards tally={tally} />
+      <Reports tally={tally} />
     </>
+  );
+}
+
+/** What may be a slip of the thumb: asked about, with the entries one press away. */
+function Asks({ asks }: { asks: readonly Warning[] }) {
+  if (asks.length === 0) return null;
+  return (
+    <ul class="warnings">
+      {asks.map((one) => (
+        <WarningLine
+          key={`${one.code} ${one.because.entries.join()}`}
+          level={one.level}
+          words={becauseWords(undefined, one.because)}
+        >
+          <p class="soft">
+            {one.remedies.map((key) => adviceWords({ type: "" }, key)).join(" ")}{" "}
+            <Why because={one.because} />
+          </p>
+        </WarningLine>
+      ))}
+    </ul>
   );
 }
 
@@ -93,6 +121,3 @@ const named = (
 
 const streamWords = (stream: string): string =>
   say([`stream.${stream}`, `app.stream.${stream}`, "app.stream.other"], { stream });
-
-const outputWords = (what: string): string =>
-  say([`app.output.${what}`, `tally.out.${what.replace(/_kg$/, "")}`, "app.output.other"], { what });

@@ -48,6 +48,7 @@ export function testService() {
       return cut.after ? { type: "unreachable" } : { type: "answer", body };
     },
     plan: async () => ({ type: "unreachable" }),
+    tally: async () => ({ type: "unreachable" }),
     route: async () => ({ type: "unreachable" }),
     async drop(id) {
       if (cut.before) return false;

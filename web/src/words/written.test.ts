@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { ago, anything, day, ends, inDays, measure, number, readNumber } from "./written";
+import { ago, anything, day, ends, inDays, instant, measure, number, readNumber } from "./written";
 
 test("figures have as many digits as somebody at a bin can use", () => {
   const shown = [1234.5, 123.4, 12.34, 1.234, 0.742, 0.0123, -5, 0].map((value) => number("en", value));
@@ -20,6 +20,11 @@ test("shares are said per cent, and lengths below a metre in centimetres, spans 
 test("days of another year say so", () => {
   expect(day("en-GB", "2026-03-09", "2026-11-25")).toBe("9 Mar");
   expect(day("en-GB", "2027-03-09", "2026-11-25")).toBe("9 Mar 2027");
+});
+
+test("a time is said as it was written, whatever zone the phone is in", () => {
+  expect(instant("en-GB", "2026-11-25T07:30:00+13:00", "2026-11-25")).toBe("07:30");
+  expect(instant("en-GB", "2026-11-24T23:05:00-09:30", "2026-11-25")).toBe("24 Nov, 23:05");
 });
 
 test("values in a message are known by their form", () => {

@@ -47,9 +47,15 @@ export function month(locale: string, iso: string, width: "short" | "long" = "sh
   return dates(locale, { month: width, timeZone: "UTC", ...year }).format(date);
 }
 
-/** An instant: the time alone if it was today, else with its day. */
+/**
+ * An instant: the time alone if it was today, else with its day. It is said as it was written, by the clock
+ * of the place, whatever zone the phone is in by now; one that names no zone of its own, by the phone's.
+ */
 export function instant(locale: string, iso: string, today: string): string {
-  const time = dates(locale, { hour: "2-digit", minute: "2-digit" }).format(new Date(iso));
+  const written = iso.endsWith("Z")
+    ? ([new Date(iso), {}] as const)
+    : ([new Date(`${iso.slice(0, 16)}Z`), { timeZone: "UTC" }] as const);
+  const time = dates(locale, { hour: "2-digit", minute: "2-digit", ...written[1] }).format(written[0]);
   return iso.slice(0, 10) === today ? time : `${day(locale, iso, today)}, ${time}`;
 }
 

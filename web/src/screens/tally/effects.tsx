@@ -1,67 +1,76 @@
-import type { Avoided, Nutrient, Spread, Standard, Tally } from "../../generated/shapes";
+import { useState } from "preact/hooks";
+import type { Avoided, Spread, Standard, Tally } from "../../generated/shapes";
+import { Choice } from "../../parts/choice";
 import { Part } from "../../parts/screen";
 import { Why } from "../../parts/why";
 import { becauseWords } from "../../words/planned";
 import { measure, number, t } from "../../words/words";
 
-/** What the tally means for air and soil, with its bounds, and by whose rules it may be told. */
-export function Effects({ tally }: { tally: Tally }) {
-  return (
-    <>
-      <Methane avoided={tally.avoided} />
-      <Soil tally={tally} />
-      {tally.standards.length > 0 && (
-        <details class="more">
-          <summary>{t("app.tally.standards")}</summary>
-          {tally.standards.map((one) => (
-            <StandardLine key={one.id} one={one} />
-          ))}
-        </details>
-      )}
-    </>
-  );
-}
-
-function Methane({ avoided }: { avoided: Avoided }) {
-  const newest = avoided.reports.at(-1);
-  if (avoided.methane_kg.high === 0) return null;
+/** What the tally means for the air, with its bounds, by the warming potentials one chooses. */
+export function Methane({ avoided }: { avoided: Avoided }) {
+  const [chosen, choose] = useState(avoided.reports.at(-1)?.report ?? "");
+  const one = avoided.reports.find(({ report }) => report === chosen) ?? avoided.reports.at(-1);
+  if (avoided.methane_kg.high === 0 || one === undefined) return null;
   return (
     <Part title={t("app.tally.methane")}>
       <p>{t("app.tally.methane_kg", spoken(avoided.methane_kg))}</p>
-      {newest && <p>{t("app.tally.warming", { ...spoken(newest.net), report: newest.report })}</p>}
+      <p>{t("app.tally.warming", { ...spoken(one.net), report: one.report })}</p>
       <p class="soft">
         {becauseWords(undefined, avoided.boundary)} <Why because={avoided.because} />
       </p>
+      <details class="more">
+        <summary>{t("app.tally.methane_more")}</summary>
+        <Choice
+          legend={t("app.tally.report")}
+          chosen={[one.report]}
+          onChoose={choose}
+          choices={avoided.reports.map(({ report }) => ({ value: report, words: report }))}
+        />
+        <table class="numbers">
+          <thead>
+            <tr>
+              <th scope="col">{t("app.tally.equivalent")}</th>
+              {(["low", "middle", "high"] as const).map((end) => (
+                <th key={end} scope="col" class="number">
+                  {t(`tally.report.${end}`)}
+                </th>
+              ))}
+            </tr>
+          </thead>
+          <tbody>
+            <Ends name={t("tally.report.landfill")} of={one.landfill} />
+            <Ends name={t("tally.report.treatment")} of={one.treatment} />
+            <Ends name={t("tally.report.avoided")} of={one.net} />
+            {one.measured && <Ends name={t("tally.report.measured")} of={one.measured} />}
+            <Ends name={t("tally.report.avoided_wet")} of={one.net_wet} />
+          </tbody>
+        </table>
+      </details>
     </Part>
   );
 }
 
-function Soil({ tally }: { tally: Tally }) {
-  const known = tally.recovered.nutrients.filter((one) => one.to_soil !== null);
-  if (known.length === 0) return null;
+function Ends({ name, of }: { name: string; of: Spread }) {
   return (
-    <Part title={t("app.tally.soil")}>
-      <dl class="figures">
-        {known.map((one) => (
-          <SoilLine key={one.nutrient} one={one} />
-        ))}
-      </dl>
-      <p class="soft">
-        {t("app.tally.soil_text")} <Why because={tally.recovered.because} />
-      </p>
-    </Part>
+    <tr>
+      <th scope="row">{name}</th>
+      <td>{number(of.low)}</td>
+      <td>{number(of.mid)}</td>
+      <td>{number(of.high)}</td>
+    </tr>
   );
 }
 
-function SoilLine({ one }: { one: Nutrient }) {
+/** By whose rules it may be told, and what these count. */
+export function Standards({ tally }: { tally: Tally }) {
+  if (tally.standards.length === 0) return null;
   return (
-    <>
-      <dt>{t(`tally.nutrient.${one.nutrient}`)}</dt>
-      <dd>
-        {measure(one.to_soil?.mid ?? 0, "kg")}{" "}
-        {one.to_soil && <small>{t("app.range", spoken(one.to_soil))}</small>}
-      </dd>
-    </>
+    <details class="more">
+      <summary>{t("app.tally.standards")}</summary>
+      {tally.standards.map((one) => (
+        <StandardLine key={one.id} one={one} />
+      ))}
+    </details>
   );
 }
 

@@ -1,0 +1,95 @@
+import type { Output, Spread, Tally } from "../../generated/shapes";
+import { Part } from "../../parts/screen";
+import { Why } from "../../parts/why";
+import { measure, number, say, t } from "../../words/words";
+
+/** What came out, what it holds of the three nutrients, and what of them soil gets. */
+export function Recovered({ tally }: { tally: Tally }) {
+  const { outputs, nutrients, because } = tally.recovered;
+  const known = nutrients.filter((one) => one.to_soil !== null);
+  if (outputs.length === 0) return null;
+  return (
+    <>
+      <Part title={t("app.tally.outputs")}>
+        <dl class="figures">
+          {outputs.map((one) => (
+            <OutputLine key={one.what} one={one} />
+          ))}
+        </dl>
+        <details class="more">
+          <summary>{t("app.tally.contents")}</summary>
+          <table class="numbers">
+            <thead>
+              <tr>
+                <th scope="col">{t("tally.report.product")}</th>
+                {NUTRIENTS.map((one) => (
+                  <th key={one} scope="col" class="number">
+                    {t(`app.tally.short.${one}`)}
+                  </th>
+                ))}
+              </tr>
+            </thead>
+            <tbody>
+              {outputs.map((one) => (
+                <tr key={one.what}>
+                  <th scope="row">{outputWords(one.what)}</th>
+                  {NUTRIENTS.map((name) => (
+                    <td key={name}>
+                      <Kilograms of={one[name]} />
+                    </td>
+                  ))}
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </details>
+      </Part>
+      {known.length > 0 && (
+        <Part title={t("app.tally.soil")}>
+          <dl class="figures">
+            {known.map((one) => (
+              <>
+                <dt key={one.nutrient}>{t(`tally.nutrient.${one.nutrient}`)}</dt>
+                <dd>
+                  <Kilograms of={one.to_soil} unit />
+                </dd>
+              </>
+            ))}
+          </dl>
+          <p class="soft">
+            {t("app.tally.soil_text")} <Why because={because} />
+          </p>
+        </Part>
+      )}
+    </>
+  );
+}
+
+const NUTRIENTS = ["nitrogen", "phosphorus", "potassium"] as const;
+
+function OutputLine({ one }: { one: Output }) {
+  return (
+    <>
+      <dt>{outputWords(one.what)}</dt>
+      <dd>
+        {measure(one.kg, "kg")}
+        {one.low !== one.high && (
+          <small class="range"> {t("app.range", { low: number(one.low), high: number(one.high) })}</small>
+        )}
+      </dd>
+    </>
+  );
+}
+
+function Kilograms({ of, unit = false }: { of: Spread | null; unit?: boolean }) {
+  if (of === null) return <>{t("app.not_known")}</>;
+  return (
+    <>
+      {unit ? measure(of.mid, "kg") : number(of.mid)}{" "}
+      <small class="range">{t("app.range_short", { low: number(of.low), high: number(of.high) })}</small>
+    </>
+  );
+}
+
+export const outputWords = (what: string): string =>
+  say([`app.output.${what}`, `tally.out.${what}`, "app.output.other"], { what });
