@@ -194,7 +194,8 @@ def sample_moisture(wet_g: float, dry_g: float, vessel_g: float = 0.0) -> float:
     require("mass of the vessel", vessel_g, 0.0, _HEAVIEST_KG, "g")
     wet = require("wet mass of the sample", wet_g - vessel_g, 5e-324, _HEAVIEST_KG, "g")
     dry = require("dry mass of the sample", dry_g - vessel_g, 0.0, wet, "g")
-    return 100.0 * (wet - dry) / wet
+    # Rounding may go a hair beyond what is possible.
+    return min(100.0, 100.0 * (wet - dry) / wet)
 
 
 # A goal is the surplus of a mass of a material over what the goal would have: it adds up to zero in a
