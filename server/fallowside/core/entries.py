@@ -15,7 +15,7 @@ from functools import cache
 from math import isfinite
 from typing import Any, NamedTuple
 
-from fallowside.core import sources, units
+from fallowside.core import drying, sources, units
 from fallowside.core.errors import FallowsideError
 
 DAY_US = 86_400_000_000
@@ -305,22 +305,13 @@ def _setup(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
         found = rule.judge(name, value, rule, known)
         if found is not None:
             return Problem(found.code, f"set.{name}", found.message, found.values)
-    return _sample(raw["set"]) if raw["what"] == "feedstock" else None
-
-
-def _sample(fields: Mapping[str, Any]) -> Problem | None:
-    """Refuse a sample that grew heavier as it dried, or weighs less than the dish it lies in."""
-    wet, dry, dish = (
-        units.to_si(one["value"], one["unit"])[0] if one is not None else None
-        for one in map(fields.get, ("sample_wet", "sample_dry", "sample_dish"))
-    )
-    if dry is None or ((wet is None or dry <= wet) and (dish is None or dry >= dish)):
-        return None
-    return Problem(
-        "bad_sample",
-        "set.sample_dry",
-        "the dry sample weighs no more than the wet one, and no less than its dish; weigh them again",
-    )
+    if raw["what"] == "feedstock" and not drying.sound(raw["set"]):
+        return Problem(
+            "bad_sample",
+            "set.sample_dry",
+            "the dry sample weighs no more than the wet one, and no less than its dish; weigh them again",
+        )
+    return None
 
 
 def _volume(raw: Mapping[str, Any], known: Known) -> Problem | None:

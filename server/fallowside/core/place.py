@@ -11,9 +11,8 @@ from math import sqrt
 from operator import attrgetter
 from typing import Any, Literal, NamedTuple
 
-from fallowside.core import materials, mix, sources, units
+from fallowside.core import drying, materials, sources, units
 from fallowside.core.entries import Entry, Known, moment
-from fallowside.core.errors import OutOfRange
 
 StationType = Literal["bed", "bin", "pond", "hive"]
 
@@ -267,15 +266,8 @@ def _calibrate(measures: list[Measure], item: Item, us: int) -> None:
 
 def _measured(item: Item) -> Mapping[str, Any]:
     """Give the fields of a feedstock, its moisture by the sample that was dried if there is one."""
-    wet, dry = item.si("sample_wet"), item.si("sample_dry")
-    if wet is None or dry is None:
-        return item.fields
-    try:
-        moisture = mix.sample_moisture(wet, dry, item.si("sample_dish", 0.0) or 0.0)
-    except OutOfRange:
-        # Weighings entered one by one may not belong together.
-        return item.fields
-    return {**item.fields, "moisture_pct": moisture}
+    moisture = drying.moisture_pct(item.fields)
+    return item.fields if moisture is None else {**item.fields, "moisture_pct": moisture}
 
 
 def _station(item: Item, us: int, day: int) -> Station:
