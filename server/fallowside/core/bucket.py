@@ -19,7 +19,7 @@ from fallowside.core.bucketshapes import (
     RouteShare,
     RouteStation,
 )
-from fallowside.core.entries import Entry, Moment, unfed
+from fallowside.core.entries import OBJECT, Entry, Moment, unfed
 from fallowside.core.errors import BadBucket
 from fallowside.core.materials import Material
 from fallowside.core.place import Place, Station
@@ -131,11 +131,12 @@ def _parts(bucket: Sequence[object], place: Place) -> list[_Part]:
     known = place.known()
     parts = []
     for n, raw in enumerate(bucket):
+        if not isinstance(raw, OBJECT):
+            said = "a part of a bucket is a JSON object: a feedstock and its amount"
+            raise BadBucket("not_an_object", f"bucket.{n}", said, {})
         found = unfed(raw, known)
         if found is not None:
-            field = f"bucket.{n}.{found.field}".rstrip(".")
-            raise BadBucket(found.code, field, found.message, found.values)
-        assert isinstance(raw, Mapping)
+            raise BadBucket(found.code, f"bucket.{n}.{found.field}", found.message, found.values)
         mass = place.mass(raw["amount"], raw["feedstock"])
         material = place.material(raw["feedstock"])
         parts.append(_Part(material, raw["amount"], mass.kg, mass.low, mass.high))

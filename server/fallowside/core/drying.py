@@ -1,4 +1,4 @@
-"""A sample of a feedstock weighed before and after drying, each time in its dish, as set-up fields hold it."""
+"""A sample of a feedstock weighed before and after drying, in its dish, as set-up fields hold it."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -6,6 +6,7 @@ from typing import Any
 from fallowside.core import mix, units
 from fallowside.core.errors import OutOfRange
 
+UNSOUND = "the dry sample weighs no more than the wet one, and no less than its dish; weigh them again"
 _FIELDS = ("sample_wet", "sample_dry", "sample_dish")
 
 

@@ -260,10 +260,8 @@ def _fields(raw: Mapping[str, Any], kind: "_Kind", known: Known | None, of: str)
     return None
 
 
-def unfed(part: object, known: Known) -> Problem | None:
+def unfed(part: Mapping[str, Any], known: Known) -> Problem | None:
     """Say what is wrong with a part of a bucket, a feedstock and its amount, by the rules of a feed."""
-    if not isinstance(part, OBJECT):
-        return Problem("not_an_object", "", "a part of a bucket is a JSON object: a feedstock and its amount")
     return _fields(part, _kinds()["feed"], known, "feed") or _volume(part, known)
 
 
@@ -306,11 +304,7 @@ def _setup(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
         if found is not None:
             return Problem(found.code, f"set.{name}", found.message, found.values)
     if raw["what"] == "feedstock" and not drying.sound(raw["set"]):
-        return Problem(
-            "bad_sample",
-            "set.sample_dry",
-            "the dry sample weighs no more than the wet one, and no less than its dish; weigh them again",
-        )
+        return Problem("bad_sample", "set.sample_dry", drying.UNSOUND)
     return None
 
 
