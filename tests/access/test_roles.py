@@ -189,3 +189,17 @@ def test_sessions_of_another_place_are_not_listed(phone: Phones, database: Datab
     with database.read() as hand:
         elsewhere = sessions.phones(hand, log.place_number(hand, "elsewhere") or 0)
     assert host.post(f"/api/phones/{elsewhere[0].n}/end").status_code == 404
+
+
+def test_a_helper_says_when_to_be_reminded_and_nothing_else_with_it(phone: Phones) -> None:
+    helper = phone("kit")
+    hours: Raw = {"remind_hour": 9, "quiet_from_hour": 20}
+    own = entry("setup", 980, what="person", item="kit", set=hours)
+    more = entry("setup", 981, what="person", item="kit", set={**hours, "role": "host"})
+    others = entry("setup", 982, what="person", item="ana", set=hours)
+    undone = correction(own["id"], 983, action="retract")
+    answer = sync(helper, own, more, others, undone)
+    assert answer["accepted"] == [own["id"]]
+    assert held(answer) == [(one["id"], "host_only") for one in (more, others, undone)]
+    people = {one["id"]: one for one in helper.get("/api/plan").json()["place"]["people"]}
+    assert (people["kit"]["remind_hour"], people["kit"]["role"]) == (9, "helper")

@@ -44,6 +44,7 @@ def test_another_library_reads_every_event_with_what_the_form_asks_for() -> None
     made = planned(log(), AT)
     found = read(feed(made))
     assert (found.version.value, found.method.value) == ("2.0", "PUBLISH")
+    assert found.validate(raiseException=True)
     assert len(found.vevent_list) == len(events(made)) > 5
     assert len({event.uid.value for event in found.vevent_list}) == len(found.vevent_list)
     for event in found.vevent_list:

@@ -48,7 +48,7 @@ class Signed:
         """Say what they may bring to sync, and whether they see what others brought."""
         if self.role == "host":
             return EVERYTHING if self.here else Allowed(set_up=False, until_day=self._until(), read=False)
-        return Allowed(set_up=False, until_day=self._until(), read=self.here)
+        return Allowed(set_up=False, until_day=self._until(), read=self.here, own=self.person)
 
     def _until(self) -> int | None:
         return self.last_day.toordinal() if self.last_day else None

@@ -33,6 +33,7 @@ export function CalendarPart() {
   return (
     <Part title={t("app.calendar.title")}>
       <p>{t("app.calendar.about")}</p>
+      <p class="soft">{t("app.calendar.reach")}</p>
       {made && made.person === person ? (
         <Address made={made} />
       ) : (

@@ -9,7 +9,18 @@ import { Field } from "../record/field";
 import { fieldsOf } from "./fields_of";
 
 /** One thing set up: only what was changed is saved, as an entry of its own. */
-export function ItemForm({ what, id, done }: { what: string; id: string; done(): void }) {
+export function ItemForm({
+  what,
+  id,
+  only,
+  done,
+}: {
+  what: string;
+  id: string;
+  /** The fields to ask for; all of them, if left out. */
+  only?: readonly string[];
+  done(): void;
+}) {
   const { journal, holding } = useHere();
   const there = holding.item(what, id)?.fields ?? {};
   const [change, put] = useState<Readonly<Record<string, unknown>>>({});
@@ -46,6 +57,7 @@ export function ItemForm({ what, id, done }: { what: string; id: string; done():
       }}
     >
       {rules
+        .filter(([name]) => only === undefined || only.includes(name))
         .filter(([name]) => fieldsOf(what, String(now["type"] ?? "")).has(name))
         .map(([name, rule]: [string, FieldRule]) => (
           <Field

@@ -1,9 +1,13 @@
+import { useState } from "preact/hooks";
 import { useHere } from "../../here";
 import { Part } from "../../parts/screen";
 import { to } from "../../route";
 import { t } from "../../words/words";
 import { CalendarPart } from "./calendar_part";
+import { ItemForm } from "./item_form";
 import { PushPart } from "./push_part";
+
+const HOURS = ["remind_hour", "quiet_from_hour", "quiet_until_hour"] as const;
 
 /** Where reminders go beside the app: the list, a calendar, and by whose clock. */
 export function RemindersPart() {
@@ -22,11 +26,26 @@ export function RemindersPart() {
       <PushPart />
       <Part title={t("app.remind.hours")}>
         <ZoneLine />
-        <p>{t("app.remind.hours_about")}</p>
-        <p>
-          <a href={to("place", "people")}>{t("app.remind.to_people")}</a>
-        </p>
+        <Hours />
       </Part>
+    </>
+  );
+}
+
+/** When this person is reminded, and when nothing rings for them. */
+function Hours() {
+  const { journal, holding } = useHere();
+  const [open, show] = useState(false);
+  const me = journal.kept.value["person"];
+  const planned = holding.plan.value?.place.people.find((one) => one.id === me);
+  if (typeof me !== "string") return <p>{t("app.remind.hours_about")}</p>;
+  if (open) return <ItemForm what="person" id={me} only={HOURS} done={() => show(false)} />;
+  return (
+    <>
+      <p>{planned ? t("app.remind.hours_are", { ...planned }) : t("app.remind.hours_about")}</p>
+      <button type="button" class="pick" onClick={() => show(true)}>
+        {t("app.set_up.change")}
+      </button>
     </>
   );
 }
