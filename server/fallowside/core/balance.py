@@ -86,9 +86,14 @@ def total(amounts: Mapping[str, Amount]) -> Amount:
 
 
 class Books:
-    """The accounts of a place, kept: a balance of a later or longer period carries on from an earlier."""
+    """The accounts of a place, kept: a balance of a later or longer period carries on from an earlier.
 
-    def __init__(self) -> None:
+    Args:
+        earlier: Books of a period that begins earlier; these need not go through what lies before it.
+    """
+
+    def __init__(self, earlier: "Books | None" = None) -> None:
+        self._earlier = earlier
         self._place: Place | None = None
         self._since_day = 0
         self._last: Move | None = None
@@ -104,8 +109,8 @@ class Books:
             since_day, until_day: First and last local day, both included. [ordinal]
         """
         if not self._still_holds(posted, place, since_day):
-            self._opening = {}
-            self._read = _post(posted, 0, since_day, self._opening, place)
+            self._opening, start = self._begun(posted, place, since_day)
+            self._read = _post(posted, start, since_day, self._opening, place)
             self._place, self._since_day = place, since_day
             for store in self._opening.values():
                 store.rest_until(since_day)
@@ -139,6 +144,15 @@ class Books:
                 short=next((_name(one, place) for one in accounts if _is_short(one, place)), "none"),
             ),
         }
+
+    def _begun(self, posted: Sequence[Move], place: Place, since_day: int) -> "tuple[_Stores, int]":
+        """Give the stores as the earlier books opened them, and how many moves these had read."""
+        earlier = self._earlier
+        if earlier is None or earlier._since_day > since_day:
+            return {}, 0
+        if not earlier._still_holds(posted, place, earlier._since_day):
+            return {}, 0
+        return {name: store.opened() for name, store in earlier._opening.items()}, earlier._read
 
     def _still_holds(self, posted: Sequence[Move], place: Place, since_day: int) -> bool:
         """Tell whether nothing before the period has changed since it was opened."""

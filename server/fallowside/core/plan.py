@@ -125,7 +125,7 @@ class Fold:
         self._memos: dict[str, Any] = {}
         self._tally = tally.Memo()
         self._made: tuple[Moment, list[StationPlan]] | None = None
-        self._books = balance.Books(), balance.Books()
+        self._books = balance.Books(self._tally.books), self._tally.books
         self.add(entries)
 
     def add(self, entries: Iterable[Mapping[str, Any]]) -> None:
@@ -227,7 +227,7 @@ class Fold:
         return made
 
     def _circles(self, seen: Sequence[Entry], place: Place, today: int) -> list[Circle]:
-        """Draw the circle of the last thirty days and of the tally's year."""
+        """Draw the circle of the last thirty days and of the tally's year, which has its books open."""
         posted = self._tally.book.moves(seen, place)
         since = today - _MONTH_DAYS + 1, tally.year_before(today)
         return [
