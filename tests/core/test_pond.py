@@ -127,6 +127,13 @@ def test_nothing_is_fed_where_it_would_harm(more: list[Raw], limit: str) -> None
     assert (ration["limit"], ration["kg"]) == (limit, 0.0)
 
 
+@pytest.mark.parametrize(("day", "limit"), [("2026-06-16", "fasting"), ("2026-06-17", "table")])
+def test_fish_to_be_taken_are_not_fed_the_day_before(day: str, limit: str) -> None:
+    fields = {"day": day, "species": "tilapia", "number": 4, "cut": "whole_gutted"}
+    planned = {**entry("catch_plan", NOW, station="pond"), **fields}
+    assert pond([*stocked(), warm(24.0), planned])["ration"]["limit"] == limit
+
+
 def test_without_a_temperature_there_is_no_ration() -> None:
     assert pond(stocked())["ration"] is None
 
@@ -173,6 +180,12 @@ def test_scraps_are_shared_out_over_days_and_never_go_alone() -> None:
     assert found.today_kg + found.freeze_kg == 2.0
     assert found.today_kg / (found.today_kg + found.others_kg) == pytest.approx(0.15)
     assert found.days == 6
+
+
+def test_what_no_freezer_holds_is_buried() -> None:
+    found = share_out(2.0, 0.3, 0.3, 0.15, freezer_kg=1.0)
+    assert (found.today_kg, found.freeze_kg, found.days) == (0.3, 1.0, 4)
+    assert found.bury_kg == pytest.approx(0.7)
 
 
 def test_the_plan_says_where_scraps_go_and_that_beds_get_none() -> None:

@@ -19,7 +19,7 @@ from itertools import islice
 from operator import attrgetter
 from typing import Final, NamedTuple
 
-from fallowside.core import shapes, sources
+from fallowside.core import moves, shapes, sources
 from fallowside.core.balance import Account, Amount, Books
 from fallowside.core.moves import Move
 from fallowside.core.place import Place
@@ -40,6 +40,9 @@ _FOOD: Final = frozenset({"kitchen", "fish", "feed"})
 _LARVAE: Final = "larvae"
 _FISH: Final = "in fish"
 _PERCENT: Final = 100.0
+
+_LARVAE_FACTOR: Final = sources.value("soldierfly.nitrogen_to_protein")
+_CRUDE_FACTOR: Final = sources.value("pond.protein_factor")
 
 _Pair = tuple[str, str]
 
@@ -151,15 +154,24 @@ def _account(found: Circle, account: Account, place: Place) -> Amount:
 def _protein(found: Circle, posted: Sequence[Move], place: Place, since_day: int, until_day: int) -> float:
     """Add protein and entries to the arrows; give the protein of scraps of fish. [kg]"""
     scraps = 0.0
+    hives = {name for name, station in place.stations.items() if station.type == "hive"}
+    pairs: dict[tuple[moves.Account, moves.Account], _Pair] = {}
+    sums: dict[_Pair, float] = {}
+    # A year has thousands of moves between a few accounts: each two are named once.
     for move in _during(posted, since_day, until_day):
-        if _is_hive(move, place):
+        if move.product == "honey" or move.station in hives:
             continue
-        pair = (_named(str(move.source), place), _named(str(move.target), place))
-        if pair[0] == pair[1]:
-            continue
+        ends = move.source, move.target
+        pair = pairs.get(ends)
+        if pair is None:
+            pair = pairs[ends] = _named(str(ends[0]), place), _named(str(ends[1]), place)
         protein = protein_kg(move)
-        _add(found, pair, _NOTHING, protein, move.id)
-        scraps += protein if str(move.source) == _FISH else 0.0
+        sums[pair] = sums.get(pair, 0.0) + protein
+        found.ids.setdefault(pair, []).append(move.id)
+        if move.stream == "fish" and ends[0].sort == "in":
+            scraps += protein
+    for pair, protein in sums.items():
+        _add(found, pair, _NOTHING, protein)
     return scraps
 
 
@@ -169,9 +181,9 @@ def protein_kg(move: Move) -> float:
     Source: nitrogen times 6.25; larvae times 4.76 (Janssen et al. 2017).
     """
     if move.material == _LARVAE:
-        return move.nitrogen_kg * sources.value("soldierfly.nitrogen_to_protein")
+        return move.nitrogen_kg * _LARVAE_FACTOR
     if move.stream in _FOOD or move.source.name == "stock":
-        return move.nitrogen_kg * sources.value("pond.protein_factor")
+        return move.nitrogen_kg * _CRUDE_FACTOR
     return 0.0
 
 
@@ -210,7 +222,7 @@ def _kitchen(found: Circle, back: Load) -> None:
 
 
 def _add(found: Circle, pair: _Pair, amount: Amount, protein_kg: float = 0.0, name: str = "") -> None:
-    if pair[0] == pair[1] or not (any(amount) or protein_kg or name):
+    if pair[0] == pair[1] or not (any(amount) or protein_kg or name or pair in found.ids):
         return
     found.arrows[pair] = found.arrows.get(pair, Load()).plus(amount, protein_kg)
     if name:
@@ -220,11 +232,6 @@ def _add(found: Circle, pair: _Pair, amount: Amount, protein_kg: float = 0.0, na
 def _during(posted: Sequence[Move], since_day: int, until_day: int) -> Iterator[Move]:
     start = bisect_left(posted, since_day, key=_DAY)
     return islice(posted, start, bisect_left(posted, until_day + 1, lo=start, key=_DAY))
-
-
-def _is_hive(move: Move, place: Place) -> bool:
-    station = place.stations.get(move.station)
-    return move.product == "honey" or (station is not None and station.type == "hive")
 
 
 def _named(account: str, place: Place) -> str:

@@ -223,7 +223,7 @@ class Fold:
             for station in log.place.stations.values()
             if not station.item.fields.get("retired")
         ]
-        pondday.settle(made)
+        pondday.settle(made, log.place)
         return made
 
     def _circles(self, seen: Sequence[Entry], place: Place, today: int) -> list[Circle]:

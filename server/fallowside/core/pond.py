@@ -33,7 +33,8 @@ def look(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -
     catch, its steps, scraps and bath) and `preserve` (the newest batch smoked or frozen).
     """
     log, stock = pondlog.read(entries, place), fishstock.read(station, entries, place)
-    found = View(station, log, stock, at.day, _meal(log, stock, at.day))
+    plan_of = pondday.planned(entries, at.day)
+    found = View(station, log, stock, at.day, _meal(log, stock, at.day), plan_of)
     plan = blank(station.id, station.type, station.name, station.order)
     plan["state"] = {
         "stock_kg": _stock_kg(found),
@@ -73,6 +74,7 @@ class View(NamedTuple):
     stock: Stock
     today: int
     meal: Meal | None
+    catch_plan: Entry | None
 
 
 _READ = ("temperature_c", "ph", "oxygen_mg_per_l", "ammonia_mg_per_l")
@@ -120,7 +122,7 @@ def _ration(view: View) -> Ration | None:
     if meal is None or meal.why == "not_known":
         return None
     fed = log.fed_kg(view.today)
-    stop, stop_ids, stop_constants = pondsigns.no_feed_today(log, view.stock, view.today)
+    stop, stop_ids, stop_constants = pondsigns.no_feed_today(log, view.stock, view.catch_plan, view.today)
     limit = stop or (meal.why if meal.why != "rate" else "fed" if fed > 0.0 else "table")
     kg = meal.kg
     values = {

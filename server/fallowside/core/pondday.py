@@ -47,9 +47,12 @@ class Share(NamedTuple):
     freeze_kg: float
     others_kg: float
     days: int | None
+    bury_kg: float = 0.0
 
 
-def share_out(scraps_kg: float, room_kg: float, daily_kg: float, share: float) -> Share:
+def share_out(
+    scraps_kg: float, room_kg: float, daily_kg: float, share: float, freezer_kg: float | None = None
+) -> Share:
     """Share scraps of fish out over days, so that no bin gets more than its share of fish.
 
     Args:
@@ -57,24 +60,26 @@ def share_out(scraps_kg: float, room_kg: float, daily_kg: float, share: float) -
         room_kg: Fish the bins may still take today. [kg], >= 0
         daily_kg: Fish they may take on each later day. [kg], >= 0
         share: Largest share of fish in what they get. [1], 0 to 1
+        freezer_kg: Room in the freezer; None where nobody said. [kg], >= 0
 
     Returns:
         What goes in today, what waits in the freezer, the other scraps to go in with today's part,
-        and the days until the last of it is gone.
+        the days until the last of it is gone, and what must be buried.
 
     Source: Lopes et al. 2020 (15 % fish with bread works, alone it kills); Madhusanki & Epa 2023, a
     third of fish waste left 9 % of worms alive, so beds get none.
 
     >>> share_out(1.0, 0.3, 0.25, 0.15)
-    Share(today_kg=0.3, freeze_kg=0.7, others_kg=1.7, days=3)
+    Share(today_kg=0.3, freeze_kg=0.7, others_kg=1.7, days=3, bury_kg=0.0)
     >>> share_out(1.0, 0.0, 0.0, 0.15).days is None
     True
     """
     today = min(max(0.0, scraps_kg), max(0.0, room_kg))
-    rest = max(0.0, scraps_kg - today)
+    waits = max(0.0, scraps_kg - today)
+    rest = waits if freezer_kg is None else min(waits, freezer_kg)
     others = today / share - today if share > 0.0 else 0.0
     days = 0 if rest <= 0.0 else ceil(rest / daily_kg) if daily_kg * _MOST_DAYS > rest else None
-    return Share(today, rest, others, days)
+    return Share(today, rest, others, days, waits - rest)
 
 
 def look(entries: Sequence[Entry], stock: Stock, place: Place, at: Moment) -> PondDay:
@@ -97,7 +102,7 @@ def look(entries: Sequence[Entry], stock: Stock, place: Place, at: Moment) -> Po
     }
 
 
-def settle(stations: Sequence[StationPlan]) -> None:
+def settle(stations: Sequence[StationPlan], place: Place) -> None:
     """Put into the plan of each pond where its scraps go, now that the bins' rations are known."""
     bins = [(one, one["ration"]) for one in stations if one["type"] == "bin" and one["ration"]]
     room = daily = most = 0.0
@@ -115,11 +120,12 @@ def settle(stations: Sequence[StationPlan]) -> None:
         scraps = None if about is None else about["scraps"]
         if scraps is None or scraps["value"] is None:
             continue
-        shared = share_out(scraps["value"], room, daily, most)
+        shared = share_out(scraps["value"], room, daily, most, place.item.si("freezer_room"))
         day["share_out"] = {
             "today_kg": figure(shared.today_kg),
             "freeze_kg": figure(shared.freeze_kg),
             "others_kg": figure(shared.others_kg),
+            "bury_kg": figure(shared.bury_kg),
             "days": shared.days,
             "because": because(
                 "pond.share_out.because" if bins else "pond.share_out.no_bin",

@@ -37,7 +37,9 @@ def unionised(log: Log) -> float | None:
     return figure(ammonia.value * fishwater.unionised_share(ph.value, warm.value))
 
 
-def no_feed_today(log: Log, stock: Stock, today: int) -> tuple[str, list[str], list[str]]:
+def no_feed_today(
+    log: Log, stock: Stock, catch_plan: Entry | None, today: int
+) -> tuple[str, list[str], list[str]]:
     """Say whether something forbids feeding today: a word, the entries and the constants; '' if not."""
     gasping = log.signs.get("fish_gasping")
     if gasping is not None and gasping.day > today - int(_value("sign_days")):
@@ -53,6 +55,10 @@ def no_feed_today(log: Log, stock: Stock, today: int) -> tuple[str, list[str], l
         and poison > _value("ammonia_stop")
     ):
         return "ammonia", [test.id], ["pond.ammonia_stop", "pond.pka_constant", "pond.pka_slope"]
+    if catch_plan is not None:
+        day = date.fromisoformat(catch_plan.data["day"]).toordinal()
+        if 0 <= day - today <= int(_value("catch_fast")):
+            return "fasting", [catch_plan.id], ["pond.catch_fast"]
     return "", [], []
 
 

@@ -45,11 +45,15 @@ class DayStep(TypedDict):
 
 
 class ShareOut(TypedDict):
-    """Where scraps of fish go. [kg] `days` until the last is gone from the freezer, null if never."""
+    """Where scraps of fish go, `bury_kg` what no freezer holds. [kg]
+
+    `days` until the last is gone from the freezer, null if never.
+    """
 
     today_kg: float
     freeze_kg: float
     others_kg: float
+    bury_kg: float
     days: int | None
     because: Because
 

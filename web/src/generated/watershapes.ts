@@ -37,11 +37,12 @@ export type DayStep = {
   readonly cautions: readonly string[];
 };
 
-/** Where scraps of fish go. [kg] `days` until the last is gone from the freezer, null if never. */
+/** Where scraps of fish go, `bury_kg` what no freezer holds. [kg] `days` until the last is gone from the freezer, null if never. */
 export type ShareOut = {
   readonly today_kg: number;
   readonly freeze_kg: number;
   readonly others_kg: number;
+  readonly bury_kg: number;
   readonly days: number | null;
   readonly because: Because;
 };

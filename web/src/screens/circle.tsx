@@ -36,12 +36,14 @@ export function CircleScreen() {
         chosen={[period]}
         onChoose={toPeriod}
       />
-      <Choice
-        legend={t("app.circle.shown")}
-        choices={MEASURES.map((one) => ({ value: one, words: t(MEASURE_WORDS[one]) }))}
-        chosen={[measure]}
-        onChoose={(one) => toMeasure(one as Measure)}
-      />
+      <div class="no-tick">
+        <Choice
+          legend={t("app.circle.shown")}
+          choices={MEASURES.map((one) => ({ value: one, words: t(MEASURE_WORDS[one]) }))}
+          chosen={[measure]}
+          onChoose={(one) => toMeasure(one as Measure)}
+        />
+      </div>
       {circle && <Drawn key={period} circle={circle} measure={measure} />}
     </>
   );

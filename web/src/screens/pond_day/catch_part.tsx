@@ -85,6 +85,12 @@ function Shared({ station, shared }: { station: Station; shared: ShareOut }) {
           {shared.freeze_kg > 0 && <small class="soft under">{days}</small>}
         </dt>
         <dd>{measure(shared.freeze_kg, "kg")}</dd>
+        {shared.bury_kg > 0 && (
+          <>
+            <dt>{t("app.pond_day.bury")}</dt>
+            <dd>{measure(shared.bury_kg, "kg")}</dd>
+          </>
+        )}
       </dl>
       <Why station={station} because={shared.because} />
     </Part>
