@@ -1,0 +1,160 @@
+"""The real server's intake on a virtual disk: one that fails, dies at any statement, and is put back.
+
+Everything from the bytes of a call to the bytes of its answer is the service's own code; only the file
+is memory, and the clock a number.
+"""
+
+import sqlite3
+import tempfile
+import uuid
+from contextlib import suppress
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from random import Random
+from typing import Any
+
+from fallowside.store import held, integrity, log
+from fallowside.store.database import Database, at_file
+from fallowside.store.drivers import Driver
+from fallowside.store.errors import StoreProblem
+from fallowside.sync import call, reply
+from fallowside.sync.intake import Intake
+
+
+class Killed(BaseException):
+    """The process dies here; what was not committed is gone."""
+
+
+@dataclass
+class Trouble:
+    """What is to go wrong: at which statement from now, and whether the process dies of it."""
+
+    at: int = 0
+    deadly: bool = False
+    full: bool = False
+
+    def step(self, sql: str) -> None:
+        """Count a statement, and fail if its turn has come."""
+        if self.full and not sql.startswith(("SELECT", "BEGIN", "ROLLBACK")):
+            raise sqlite3.OperationalError("database or disk is full")
+        if self.at:
+            self.at -= 1
+            if self.at == 0:
+                if self.deadly:
+                    raise Killed
+                raise sqlite3.OperationalError("disk I/O error")
+
+
+class _Cursor(sqlite3.Cursor):
+    def execute(self, sql: str, *words: Any) -> sqlite3.Cursor:
+        self.connection.trouble.step(sql)  # type: ignore[attr-defined]
+        return super().execute(sql, *words)
+
+    def executemany(self, sql: str, *words: Any) -> sqlite3.Cursor:
+        self.connection.trouble.step(sql)  # type: ignore[attr-defined]
+        return super().executemany(sql, *words)
+
+
+class _Connection(sqlite3.Connection):
+    """A connection whose closing only gives up what was begun: its memory is the disk."""
+
+    trouble: Trouble
+
+    def cursor(self, factory: Any = _Cursor) -> Any:
+        return super().cursor(factory)
+
+    def close(self) -> None:
+        if self.in_transaction:
+            super().cursor().execute("ROLLBACK")
+
+
+@cache
+def _empty() -> bytes:
+    """Give the bytes of a store with its tables and nothing else."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "empty.sqlite3"
+        at_file(file).close()
+        connection = sqlite3.connect(file)
+        connection.execute("PRAGMA journal_mode = DELETE")
+        made = connection.serialize()
+        connection.close()
+    return made
+
+
+@cache
+def _disk() -> tuple[_Connection, Database]:
+    connection = sqlite3.connect(":memory:", isolation_level=None, factory=_Connection)
+    connection.trouble = Trouble()
+    connection.deserialize(_empty())
+    driver = Driver(
+        url="sqlite://",
+        file=None,
+        postgres=False,
+        connect=lambda: connection,
+        begin_read="BEGIN",
+        begin_write="BEGIN IMMEDIATE",
+        error=sqlite3.Error,
+        integrity_error=sqlite3.IntegrityError,
+    )
+    return connection, Database(driver)
+
+
+class VirtualServer:
+    """One server and its disk. The disk is emptied when a new server is made."""
+
+    def __init__(self) -> None:
+        self._connection, self.database = _disk()
+        self._connection.close()
+        self._connection.deserialize(_empty())
+        self.trouble = self._connection.trouble = Trouble()
+        self.deaths = self.refusals = 0
+        self.start()
+
+    def start(self) -> None:
+        """Start the process anew; only the disk remembers."""
+        self.intake = Intake(self.database)
+
+    def take(self, body: bytes, now_us: int) -> bytes | None:
+        """Answer a call of sync; None if the disk failed it, or the process died."""
+        try:
+            return reply.written(self.intake.take(call.read(body), now_us))
+        except StoreProblem:
+            self.refusals += 1
+        except Killed:
+            self.deaths += 1
+            self.start()
+        finally:
+            self.trouble.at = 0
+        return None
+
+    def drop(self, name: str, now_us: int) -> bool:
+        """Set a held entry aside for good, as its route does; True also where there is none."""
+        with suppress(StoreProblem), self.database.write() as hand:
+            found = held.by_ref(hand, log.open_place(hand, now_us).n, name)
+            held.settle(hand, [(one.n, None) for one in found], held.DROPPED, now_us)
+            return True
+        return False
+
+    def backup(self) -> bytes:
+        """Copy the disk."""
+        return self._connection.serialize()
+
+    def restore(self, copy: bytes, chance: Random) -> None:
+        """Put a copy of the disk back, its log under a new name, as `restore` does."""
+        self._connection.deserialize(copy)
+        self._connection.execute("UPDATE place SET log = ?", (str(uuid.UUID(int=chance.getrandbits(128))),))
+        self.start()
+
+    def entries(self) -> list[Any]:
+        """Give the log."""
+        return list(log.entries(self.database))
+
+    def held_bodies(self) -> list[bytes]:
+        """Give every entry that was ever held, in whatever state it is now."""
+        with self.database.read() as hand:
+            return [body for (body,) in hand.rows("SELECT body FROM held")]
+
+    def findings(self) -> tuple[str, ...]:
+        """Check the store as `check` does."""
+        return integrity.check(self.database).findings
