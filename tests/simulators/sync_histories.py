@@ -119,7 +119,13 @@ class History:
                 continue
             amount = kg(-1.0 if drawn > 0.95 else round(self.chance.uniform(0.1, 3), 2))
             station = "trough" if 0.9 < drawn < 0.95 else "bed"
-            made = {"id": name, "kind": "feed", "at": self._clock_time(phone), "by": "ana", "station": station}
+            made = {
+                "id": name,
+                "kind": "feed",
+                "at": self._clock_time(phone),
+                "by": "ana",
+                "station": station,
+            }
             self._make(phone, {**made, "side": "a", "feedstock": "bread", "amount": amount})
         if self.chance.random() < 0.7:
             self._send(phone)
@@ -128,12 +134,22 @@ class History:
         """Change the same few things as others do, or set up the station some entries wait for."""
         item = "trough" if self.chance.random() < 0.3 else "bed"
         fields = {"type": "bed", "name": f"{item} of {phone.name}", "order": self.chance.randrange(5)}
-        made = {"id": f"s{next(self.numbers):05d}", "kind": "setup", "at": self._clock_time(phone), "by": "ana"}
+        made = {
+            "id": f"s{next(self.numbers):05d}",
+            "kind": "setup",
+            "at": self._clock_time(phone),
+            "by": "ana",
+        }
         self._make(phone, {**made, "what": "station", "item": item, "set": fields})
 
     def _correct(self, phone: Phone) -> None:
         of = self.chance.choice(sorted(phone.disk.log()) or ["nothing"])
-        made = {"id": f"c{next(self.numbers):05d}", "kind": "correction", "at": self._clock_time(phone), "of": of}
+        made = {
+            "id": f"c{next(self.numbers):05d}",
+            "kind": "correction",
+            "at": self._clock_time(phone),
+            "of": of,
+        }
         self._make(phone, {**made, "by": "ana", "action": "retract"})
 
     def _mend(self, phone: Phone) -> None:
@@ -247,7 +263,8 @@ class History:
 
     def _delay_s(self) -> float:
         """Draw a delay: most are short, some longer than anybody waits."""
-        return self.chance.uniform(0, DELAY_S) * (100 if self.chance.random() < 0.05 else 1)
+        long = not self.healed and self.chance.random() < 0.05
+        return self.chance.uniform(0, DELAY_S / 2) * (100 if long else 1)
 
     # -- time ----------------------------------------------------------------------------------------
 

@@ -4,7 +4,7 @@ It follows `storage.ts`, `indexed.ts`, `exchange.ts` and `journal.ts` step by st
 theirs that loses something loses it here too. Only what reaches its disk outlives it.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -45,11 +45,15 @@ class Disk:
         return [(n, entry) for n, entry in self.rows.items() if n > self.mark.sent_upto][:limit]
 
     def log(self) -> dict[str, Raw]:
-        """Give the entries the server is known to have, by id."""
-        sent = (
-            one for n, one in self.rows.items() if n <= self.mark.sent_upto and one["id"] not in self.held
-        )
-        return {one["id"]: one for one in (*sent, *(one for page in self.pages for one in page))}
+        """Give the entries the server is known to have, by id: what the phone plans from."""
+        held, upto = self.held, self.mark.sent_upto
+        known = {one["id"]: one for n, one in self.rows.items() if n <= upto and one["id"] not in held}
+        for page in self.pages:
+            # Where an id is taken, the entry that has it is in the log all the same.
+            known |= {
+                one["id"]: one for one in page if one["id"] not in held or held[one["id"]]["code"] == TAKEN
+            }
+        return known
 
     def all_there_is(self) -> list[Raw]:
         """Give everything that is stored in any form."""
@@ -79,9 +83,14 @@ class Disk:
         self.mark = Mark(upto, answer["cursor"], answer["log"])
         if received:
             self.pages.append(received)
-        for name in released(self.held, answer["accepted"], received):
-            del self.held[name]
         self.held.update(held)
+        others = {one["id"]: one for one in received}
+        for name, one in list(self.held.items()):
+            if name in answer["accepted"] or one["entry"] == others.get(name):
+                del self.held[name]
+            elif name in others:
+                # Another entry has its id now: this one was not let in, and says something else.
+                self.held[name] = {**one, "code": TAKEN}
 
     def _send_again(self, upto: int, there: set[str]) -> None:
         sent = [entry for n, entry in self.rows.items() if n <= upto]
@@ -99,17 +108,3 @@ class Disk:
         self.pages = [list(self.log().values())]
         for n in sent:
             del self.rows[n]
-
-
-def released(
-    held: Mapping[str, Mapping[str, Any]], accepted: Iterable[str], received: Iterable[Raw]
-) -> list[str]:
-    """Say which held entries are in the log after all.
-
-    That another entry has its id releases none: what was held says something else.
-    """
-    here = {*accepted, *(one["id"] for one in received if held.get(one["id"], {}).get("entry") == one)}
-    there = {one["id"] for one in received}
-    return [
-        name for name, one in held.items() if name in here or (name in there and one["code"] != TAKEN)
-    ]
