@@ -164,6 +164,16 @@ def test_a_set_up_that_was_held_lets_others_in_when_it_is_good(database: Databas
     assert {state for _, state in states(database)} == {"accepted"}
 
 
+def test_what_a_call_holds_and_then_lets_in_is_told_as_accepted(database: Database, intake: Intake) -> None:
+    send(intake, setups())
+    send(intake, [{**entry("setup", 0, **STATION), "id": "s-new", "at": time(107 * 24 * 60)}], device="host")
+    late = send(intake, [feed(1, station="new")], now_us=NOW_US + 3 * 24 * 60 * MINUTE_US)
+    assert (late.accepted, list(late.held)) == (["feed-1"], [])
+    assert sorted(late.let_in) == ["feed-1", "s-new"]
+    assert "feed-1" not in ids(late.lines)
+    assert states(database) == [("s-new", "accepted"), ("feed-1", "accepted")]
+
+
 def test_an_entry_from_the_future_is_let_in_when_its_time_has_come(intake: Intake) -> None:
     send(intake, setups())
     early = feed(1, at=time(107 * 24 * 60))

@@ -87,6 +87,7 @@ class Intake:
             if found.setups or held.ripe(hand, place.n, now_us):
                 with_setups = known.learnt(knowledge, found.setups, knowledge.upto)
                 let_in = holding.let_in(hand, arrival, with_setups, last_seq)
+                found.accepted, refused = _after_all(call, found.accepted, refused, let_in)
             lines, cursor, more = [], call.cursor, False
             if hand_out:
                 own = frozenset(found.accepted)
@@ -131,6 +132,17 @@ class Intake:
             docs = [msgspec.json.decode(body) for _, body in found]
             self._knowledge = known.learnt(self._knowledge, docs, found[-1][0])
         return self._knowledge
+
+
+def _after_all(
+    call: Call, accepted: list[str], refused: list[Refused], let_in: Sequence[log.Row]
+) -> tuple[list[str], list[Refused]]:
+    """Take out of what was refused what this very call let in: it is in the log, so it is accepted."""
+    there = {row[2]: row[8] for row in let_in}
+    good = [one for one in refused if one.id in there and there[one.id] == call.bodies[one.index]]
+    if not good:
+        return accepted, refused
+    return accepted + [one.id for one in good if one.id], [one for one in refused if one not in good]
 
 
 def _after(

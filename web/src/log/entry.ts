@@ -41,3 +41,22 @@ export const isQuantity = (value: unknown): value is Quantity =>
 
 export const isFilled = (value: unknown): value is Filled =>
   isObject(value) && typeof value["container"] === "string";
+
+/** Whether an entry that came says what ours says; `seq` and `received_at` are the service's own words. */
+export function sameContent(ours: Entry, came: Entry | undefined): boolean {
+  if (came === undefined) return false;
+  const { seq: _, received_at: __, ...theirs } = came as Entry & Record<string, unknown>;
+  return alike(ours, theirs);
+}
+
+function alike(one: unknown, other: unknown): boolean {
+  if (Array.isArray(one) && Array.isArray(other)) {
+    return one.length === other.length && one.every((value, index) => alike(value, other[index]));
+  }
+  if (!isObject(one) || !isObject(other)) return one === other;
+  const names = Object.keys(one);
+  return (
+    names.length === Object.keys(other).length &&
+    names.every((name) => name in other && alike(one[name], other[name]))
+  );
+}

@@ -1,4 +1,4 @@
-import type { Entry, Held } from "./entry";
+import { type Entry, type Held, sameContent } from "./entry";
 import type { Row, Settled, Storage } from "./storage";
 import type { HeldAnswer, Incoming, Reply, Wire } from "./wire";
 
@@ -14,6 +14,8 @@ export type Outcome =
   | { readonly type: "unreachable" }
   | { readonly type: "refused"; readonly status: number; readonly code: string };
 
+const TAKEN = "id_taken";
+
 /**
  * Make one call: send what is unsent, write down what the answer changes, as one transaction.
  *
@@ -24,7 +26,7 @@ export async function exchange(
   wire: Wire,
   device: string,
   size: number,
-  heldIds: readonly string[],
+  held: readonly Held[],
   now: () => Date,
 ): Promise<Outcome> {
   const { rows, cursor, sentUpTo, log } = await storage.unsent(size);
@@ -37,7 +39,7 @@ export async function exchange(
     sent_at: now().toISOString(),
   });
   if (reply.type !== "answer") return reply;
-  const settled = settle(rows, entries, reply.body, { sentUpTo, log }, heldIds);
+  const settled = settle(rows, entries, reply.body, { sentUpTo, log }, held);
   await storage.settle(settled);
   const left = reply.body.more || (await storage.unsent(1)).rows.length > 0;
   const moved = settled.again || settled.sentUpTo > sentUpTo || settled.cursor > cursor;
@@ -55,7 +57,7 @@ export function settle(
   entries: readonly Entry[],
   answer: Incoming,
   before: { readonly sentUpTo: number; readonly log?: string | undefined },
-  heldIds: readonly string[],
+  heldBefore: readonly Held[],
 ): Settled {
   const accepted = new Set(answer.accepted);
   const held = answer.held.flatMap((one) => asHeld(one, entries));
@@ -65,15 +67,21 @@ export function settle(
     if (!named.has(row.entry.id)) break;
     upTo = row.n;
   }
-  const inLog = new Set([...accepted, ...answer.entries.map((entry) => entry.id)]);
+  const all = new Map([...heldBefore, ...held].map((one) => [one.id, one]));
+  const came = new Map(answer.entries.map((entry) => [entry.id, entry]));
+  const isIn = (one: Held) => accepted.has(one.id) || sameContent(one.entry, came.get(one.id));
+  // Another entry has come under the id of a held one, which was not let in and says something else.
+  const clashing = [...all.values()]
+    .filter((one) => came.has(one.id) && !isIn(one) && one.code !== TAKEN)
+    .map((one): Held => ({ ...one, code: TAKEN, field: "id", values: {} }));
   return {
     sentUpTo: upTo,
     cursor: answer.cursor,
     log: answer.log ?? before.log,
     again: before.log !== undefined && answer.log !== undefined && before.log !== answer.log,
     received: answer.entries,
-    held,
-    released: heldIds.filter((id) => inLog.has(id)),
+    held: [...held.filter((one) => !isIn(one)), ...clashing],
+    released: [...all.values()].filter(isIn).map((one) => one.id),
     dropped: [],
   };
 }

@@ -112,3 +112,14 @@ test("a mended row takes the place of the first try", async () => {
   const { log } = await storage.load();
   expect(log).toEqual([entry("one", { note: "right" })]);
 });
+
+test("a service with another log gets held entries too, also those whose row was gathered up", async () => {
+  const storage = await openIndexed();
+  const ids = Array.from({ length: 200 }, (_, n) => `entry-${n}`);
+  for (const id of ids) await storage.save([entry(id)]);
+  await storage.settle(settled({ sentUpTo: 200, log: "first", held: [held("entry-3")] }));
+  await storage.load();
+  await storage.settle(settled({ sentUpTo: 200, log: "second", again: true }));
+  const again = (await storage.unsent(1000)).rows.map((row) => row.entry.id);
+  expect(again.sort()).toEqual(ids.sort());
+});

@@ -96,7 +96,10 @@ async function unsent(db: IDBPDatabase<Schema>, limit: number) {
 async function settle(db: IDBPDatabase<Schema>, settled: Settled): Promise<void> {
   const tx = db.transaction(["rows", "blocks", "held", "kept"], "readwrite", STRICT);
   const { cursor, sentUpTo, log } = settled;
-  if (settled.again) await sendAgain(tx.objectStore("rows"), tx.objectStore("blocks"), settled);
+  if (settled.again) {
+    const held = (await tx.objectStore("held").getAll()).map((one) => one.entry);
+    await sendAgain(tx.objectStore("rows"), tx.objectStore("blocks"), held, settled);
+  }
   if (settled.dropped.length > 0) {
     const rows = tx.objectStore("rows");
     const gone = (await rows.getAll()).filter((row) => settled.dropped.includes(row.entry.id));
@@ -112,11 +115,17 @@ async function settle(db: IDBPDatabase<Schema>, settled: Settled): Promise<void>
 }
 
 /** Append all that the service's new log may lack as rows; what it has already, it takes for what it is. */
-async function sendAgain(rows: Rows, blocks: Blocks, settled: Settled): Promise<void> {
+async function sendAgain(
+  rows: Rows,
+  blocks: Blocks,
+  held: readonly Entry[],
+  settled: Settled,
+): Promise<void> {
   const there = new Set([...settled.received, ...settled.held].map((one) => one.id));
   const sent = (await rows.getAll(IDBKeyRange.upperBound(settled.sentUpTo))).map((row) => row.entry);
   const pages = (await blocks.getAll()).flatMap((block) => block.entries);
-  for (const entry of once([...sent, ...pages])) if (!there.has(entry.id)) await rows.add({ entry } as Row);
+  for (const entry of once([...held, ...sent, ...pages]))
+    if (!there.has(entry.id)) await rows.add({ entry } as Row);
 }
 
 /** Put many small records of what the service has into one block; unsent and held rows stay as they are. */

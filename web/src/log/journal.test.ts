@@ -212,3 +212,20 @@ test("after a restore the service gets again what its backup lacked", async () =
   await settled(again);
   expect(again.known.value.length).toBe(4);
 });
+
+test("the entry that has the id of a held one counts in the plan all the same", async () => {
+  const journal = await phone();
+  service.cut.before = true;
+  const [entry] = await journal.save([reading(18)]);
+  await settled(journal);
+  if (entry === undefined) throw new Error("nothing was saved");
+  const theirs = { ...entry, note: "somebody else's" };
+  service.log.push(theirs);
+  service.cut.before = false;
+  journal.nudge("hand");
+  await vi.waitFor(() => expect(journal.held.value[0]?.code).toBe("id_taken"));
+  service.log.push({ ...entry, id: "a-third" });
+  journal.nudge("hand");
+  await vi.waitFor(() => expect(journal.known.value.map((one) => one.id)).toContain("a-third"));
+  expect(journal.held.value.map((one) => one.id)).toEqual([entry.id]);
+});

@@ -51,7 +51,8 @@ export function openJournal(contents: Contents, footing: Footing) {
   });
   /** All there is to plan from, as it was written: sent or not, but for what is held. */
   const known = computed<readonly Entry[]>(() => {
-    const aside = new Set(held.value.map((one) => one.id));
+    // Where another entry has the id of a held one, that other one is in the log and counts.
+    const aside = new Set(held.value.filter((one) => one.code !== "id_taken").map((one) => one.id));
     const all = [...log.value, ...unsent.value.map((row) => row.entry)];
     return once(all.filter((entry) => !aside.has(entry.id)));
   });

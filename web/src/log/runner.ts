@@ -44,8 +44,8 @@ export function startRunner(around: Surroundings): Runner {
     try {
       const outcome = await around.exclusive(async () => {
         const dropped = await letGo(around);
-        const ids = around.held().map((one) => one.id);
-        const ended = await exchange(around.storage, around.wire, around.device, size, ids, around.now);
+        const held = around.held();
+        const ended = await exchange(around.storage, around.wire, around.device, size, held, around.now);
         return ended.type === "answered" ? { ...ended, settled: { ...ended.settled, dropped } } : ended;
       });
       if (outcome.type === "answered") await around.settled(outcome);
