@@ -79,7 +79,7 @@ class Disk:
             for one in answer["entries"]
         ]
         if before.log is not None and answer["log"] != before.log:
-            self._send_again(upto, {one["id"] for one in received} | held.keys())
+            self._send_again(upto, [*received, *(one["entry"] for one in held.values())])
         self.mark = Mark(upto, answer["cursor"], answer["log"])
         if received:
             self.pages.append(received)
@@ -92,12 +92,12 @@ class Disk:
                 # Another entry has its id now: this one was not let in, and says something else.
                 self.held[name] = {**one, "code": TAKEN}
 
-    def _send_again(self, upto: int, there: set[str]) -> None:
+    def _send_again(self, upto: int, there: list[Raw]) -> None:
         sent = [entry for n, entry in self.rows.items() if n <= upto]
         known = [one for page in self.pages for one in page]
         kept = [one["entry"] for one in self.held.values()]
         for entry in {one["id"]: one for one in (*kept, *sent, *known)}.values():
-            if entry["id"] not in there:
+            if entry not in there:
                 self.save(entry)
 
     def gather(self) -> None:

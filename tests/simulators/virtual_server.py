@@ -7,12 +7,12 @@ is memory, and the clock a number.
 import sqlite3
 import tempfile
 import uuid
-from contextlib import suppress
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from random import Random
-from typing import Any
+from typing import Any, TypeVar
 
 from fallowside.store import held, integrity, log
 from fallowside.store.database import Database, at_file
@@ -20,6 +20,8 @@ from fallowside.store.drivers import Driver
 from fallowside.store.errors import StoreProblem
 from fallowside.sync import call, reply
 from fallowside.sync.intake import Intake
+
+T = TypeVar("T")
 
 
 class Killed(BaseException):
@@ -47,13 +49,15 @@ class Trouble:
 
 
 class _Cursor(sqlite3.Cursor):
-    def execute(self, sql: str, *words: Any) -> sqlite3.Cursor:
+    def execute(self, sql: str, *words: Any) -> "_Cursor":
         self.connection.trouble.step(sql)  # type: ignore[attr-defined]
-        return super().execute(sql, *words)
+        super().execute(sql, *words)
+        return self
 
-    def executemany(self, sql: str, *words: Any) -> sqlite3.Cursor:
+    def executemany(self, sql: str, rows: Any, /) -> "_Cursor":
         self.connection.trouble.step(sql)  # type: ignore[attr-defined]
-        return super().executemany(sql, *words)
+        super().executemany(sql, rows)
+        return self
 
 
 class _Connection(sqlite3.Connection):
@@ -108,7 +112,7 @@ class VirtualServer:
         self._connection.close()
         self._connection.deserialize(_empty())
         self.trouble = self._connection.trouble = Trouble()
-        self.deaths = self.refusals = 0
+        self.deaths = self.refusals = self.restores = 0
         self.start()
 
     def start(self) -> None:
@@ -117,8 +121,22 @@ class VirtualServer:
 
     def take(self, body: bytes, now_us: int) -> bytes | None:
         """Answer a call of sync; None if the disk failed it, or the process died."""
+        return self._tried(lambda: reply.written(self.intake.take(call.read(body), now_us)))
+
+    def drop(self, name: str, now_us: int) -> bool:
+        """Set a held entry aside for good, as its route does; True also where there is none."""
+
+        def dropped() -> bool:
+            with self.database.write() as hand:
+                found = held.by_ref(hand, log.open_place(hand, now_us).n, name)
+                held.settle(hand, [(one.n, None) for one in found], held.DROPPED, now_us)
+            return True
+
+        return self._tried(dropped) or False
+
+    def _tried(self, work: Callable[[], T]) -> T | None:
         try:
-            return reply.written(self.intake.take(call.read(body), now_us))
+            return work()
         except StoreProblem:
             self.refusals += 1
         except Killed:
@@ -128,23 +146,22 @@ class VirtualServer:
             self.trouble.at = 0
         return None
 
-    def drop(self, name: str, now_us: int) -> bool:
-        """Set a held entry aside for good, as its route does; True also where there is none."""
-        with suppress(StoreProblem), self.database.write() as hand:
-            found = held.by_ref(hand, log.open_place(hand, now_us).n, name)
-            held.settle(hand, [(one.n, None) for one in found], held.DROPPED, now_us)
-            return True
-        return False
-
     def backup(self) -> bytes:
         """Copy the disk."""
         return self._connection.serialize()
 
     def restore(self, copy: bytes, chance: Random) -> None:
         """Put a copy of the disk back, its log under a new name, as `restore` does."""
+        self.restores += 1
         self._connection.deserialize(copy)
         self._connection.execute("UPDATE place SET log = ?", (str(uuid.UUID(int=chance.getrandbits(128))),))
         self.start()
+
+    def newest(self) -> tuple[str, int]:
+        """Give the name of the log and its newest `seq`."""
+        with self.database.read() as hand:
+            found = log.look_up(hand)
+        return (found.log, found.last_seq) if found else ("", 0)
 
     def entries(self) -> list[Any]:
         """Give the log."""

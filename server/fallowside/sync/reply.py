@@ -2,6 +2,7 @@
 
 import json
 from datetime import UTC, datetime
+from functools import lru_cache
 
 import msgspec
 
@@ -13,6 +14,7 @@ SHOWN_SKEW_US = 120_000_000
 """A device's clock that is off by more than this is told so. [microseconds]"""
 
 
+@lru_cache(maxsize=1024)
 def instant(us: int) -> str:
     """Write an instant as RFC 3339 in UTC, to the millisecond.
 

@@ -123,3 +123,12 @@ test("a service with another log gets held entries too, also those whose row was
   const again = (await storage.unsent(1000)).rows.map((row) => row.entry.id);
   expect(again.sort()).toEqual(ids.sort());
 });
+
+test("what another log has under an id of ours, and says otherwise, does not keep ours from going out", async () => {
+  const storage = await openIndexed();
+  await storage.save([entry("one"), entry("two")]);
+  await storage.settle(settled({ sentUpTo: 2, log: "first" }));
+  const received = [entry("one", { note: "other" }), { ...entry("two"), seq: 2, received_at: "then" }];
+  await storage.settle(settled({ sentUpTo: 2, log: "second", again: true, received }));
+  expect((await storage.unsent(9)).rows.map((row) => row.entry)).toEqual([entry("one")]);
+});

@@ -1,5 +1,5 @@
 import { type DBSchema, type IDBPDatabase, type IDBPObjectStore, openDB } from "idb";
-import type { Entry, Held } from "./entry";
+import { type Entry, type Held, sameContent } from "./entry";
 import type { Contents, Row, Settled, Storage } from "./storage";
 
 /*
@@ -121,11 +121,15 @@ async function sendAgain(
   held: readonly Entry[],
   settled: Settled,
 ): Promise<void> {
-  const there = new Set([...settled.received, ...settled.held].map((one) => one.id));
+  // Under one id the new log may have something else than the old one had: ours is sent all the same.
+  const received = new Map(settled.received.map((one) => [one.id, one]));
+  const heldNow = new Map(settled.held.map((one) => [one.id, one.entry]));
+  const isThere = (one: Entry) =>
+    sameContent(one, received.get(one.id)) || sameContent(one, heldNow.get(one.id));
   const sent = (await rows.getAll(IDBKeyRange.upperBound(settled.sentUpTo))).map((row) => row.entry);
   const pages = (await blocks.getAll()).flatMap((block) => block.entries);
   for (const entry of once([...held, ...sent, ...pages]))
-    if (!there.has(entry.id)) await rows.add({ entry } as Row);
+    if (!isThere(entry)) await rows.add({ entry } as Row);
 }
 
 /** Put many small records of what the service has into one block; unsent and held rows stay as they are. */

@@ -1,0 +1,78 @@
+"""Ten thousand short histories of sync, each from its seed: nothing promised is lost, all end alike.
+
+A seed that fails is lived through again, told step by step, by
+`python -m tests.simulators.sync_histories --histories 1 --tell --seed SEED`.
+"""
+
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
+from os import cpu_count
+
+import pytest
+
+from tests.simulators import sync_histories
+from tests.simulators.sync_histories import History
+from tests.simulators.virtual_phone import Disk
+
+HISTORIES, PART = 10_000, 250
+MOST_PROCESSES = 4
+
+
+def test_ten_thousand_histories_end_with_one_log_and_nothing_lost() -> None:
+    parts = [range(first, first + PART) for first in range(0, HISTORIES, PART)]
+    processes = min(cpu_count() or 1, MOST_PROCESSES)
+    with ProcessPoolExecutor(processes, mp_context=get_context("spawn")) as pool:
+        faults = [fault for found in pool.map(sync_histories.faults_of, parts) for fault in found]
+    assert faults == []
+
+
+def test_a_seed_gives_the_same_history_again() -> None:
+    told: list[list[str]] = [[], []]
+    ends = []
+    for lines in told:
+        history = History(7, lines.append)
+        history.run()
+        ends.append((history.now_s, history.server.entries()))
+    assert told[0] == told[1] != []
+    assert ends[0] == ends[1]
+
+
+def test_what_is_to_happen_does_happen() -> None:
+    lines: list[str] = []
+    deaths = refusals = restores = 0
+    for seed in range(40):
+        history = History(seed, lines.append)
+        history.run()
+        deaths += history.server.deaths
+        refusals += history.server.refusals
+        restores += history.server.restores
+    acts = {line.split(maxsplit=2)[2] for line in lines}
+    assert {"note", "send", "set_up", "correct", "mend", "evict", "die", "jump", "hurt_server"} <= acts
+    assert min(deaths, refusals, restores) > 0
+
+
+def forgetful(disk: Disk) -> None:
+    """Take every row for answered."""
+    disk.mark.sent_upto = max(disk.rows, default=0)
+
+
+def hasty(disk: Disk) -> None:
+    """Take the log for seen a little further than it is."""
+    disk.mark.cursor += 1
+
+
+def hard(disk: Disk) -> None:
+    """Let held entries go."""
+    disk.held.clear()
+
+
+@pytest.mark.parametrize("slip", [forgetful, hasty, hard])
+def test_a_phone_that_slips_is_found_out(slip: object, monkeypatch: pytest.MonkeyPatch) -> None:
+    settle = Disk.settle
+
+    def slipping(self: Disk, rows: object, answer: object) -> None:
+        settle(self, rows, answer)  # type: ignore[arg-type]
+        slip(self)  # type: ignore[operator]
+
+    monkeypatch.setattr(Disk, "settle", slipping)
+    assert sync_histories.faults_of(range(20)) != []
