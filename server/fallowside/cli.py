@@ -176,6 +176,7 @@ def _serve(settings: Settings, database: Database, *, home: bool = False) -> Non
         home,
         settings.sign_in,
         settings.push_contact,
+        settings.places_under,
     )
     serving.serve(settings.data, database, manner, started)
 
@@ -208,7 +209,7 @@ def pair(
     with _open(settings) as database:
         made, whose = door.invite(database, person, _now_us())
         people = door.people(database)
-        link = links.pairing_link(found.addresses[0], made.code)
+        link = links.pairing_link(settings.own_address or found.addresses[0], made.code)
         console = outlet.console()
         pairing.show_link(console, found, link, made.spaced, pairing.whose(people, whose))
 

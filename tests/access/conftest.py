@@ -73,8 +73,8 @@ def phone(stranger: TestClient, database: Database, clock: Clock) -> Phones:
     """Give a way to get a phone that holds a session of a person."""
 
     def paired(person: str, place: str = log.ONLY_PLACE, role: Role = "helper") -> TestClient:
-        with database.write() as hand:
-            place_n = log.open_place(hand, clock(), place).n
+        with database.of_place(place).write() as hand:
+            place_n = log.open_place(hand, clock()).n
             token, _ = sessions.start(hand, place_n, person, role, f"of-{person or role}", "Android", clock())
         client = TestClient(stranger.app, base_url=SITE, raise_server_exceptions=False)
         client.cookies.set(signing.SECURE_COOKIE, token, domain="garden.example")

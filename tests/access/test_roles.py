@@ -186,8 +186,8 @@ def test_sessions_of_another_place_are_not_listed(phone: Phones, database: Datab
     phone("", place="elsewhere", role="host")
     host = phone("ana")
     assert len(host.get("/api/phones").json()["phones"]) == 1
-    with database.read() as hand:
-        elsewhere = sessions.phones(hand, log.place_number(hand, "elsewhere") or 0)
+    with database.of_place("elsewhere").read() as hand:
+        elsewhere = sessions.phones(hand, log.place_number(hand) or 0)
     assert host.post(f"/api/phones/{elsewhere[0].n}/end").status_code == 404
 
 

@@ -51,8 +51,8 @@ def test_a_transaction_that_fails_leaves_nothing_and_the_next_one_works(
 
     with pytest.raises(KeyError):
         fail_halfway()
-    with database.read() as hand:
-        assert log.place_number(hand, "other") is None
+    with database.of_place("other").read() as hand:
+        assert log.place_number(hand) is None
     assert send(intake, [feed(1)]).accepted == ["feed-1"]
 
 

@@ -69,7 +69,7 @@ def test_a_writer_that_waits_too_long_for_its_turn_says_so(
 
 
 def test_a_writer_of_one_place_does_not_wait_for_a_writer_of_another(database: Database) -> None:
-    other = Intake(database, "hillside")
+    other = Intake(database.of_place("hillside"))
     send(other, setups())
     with database.write() as hand:
         log.open_place(hand, NOW_US)
@@ -77,7 +77,7 @@ def test_a_writer_of_one_place_does_not_wait_for_a_writer_of_another(database: D
         sending.start()
         sending.join(5)
         assert not sending.is_alive()
-    assert len(list(log.entries(database, "hillside"))) == len(setups()) + 1
+    assert len(list(log.entries(database.of_place("hillside")))) == len(setups()) + 1
 
 
 def test_the_place_of_two_first_calls_at_once_is_made_once(database: Database) -> None:

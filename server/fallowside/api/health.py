@@ -30,7 +30,7 @@ def router(database: Database) -> APIRouter:
             models=plan.MODELS,
             entries=entries,
             held=waiting,
-            place=log.ONLY_PLACE,
+            place=database.place,
         )
 
     return routes

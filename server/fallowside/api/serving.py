@@ -12,12 +12,14 @@ from pathlib import Path
 from typing import IO
 
 import uvicorn
+from fastapi import FastAPI
 
 from fallowside.access.authority import is_of_a_home
 from fallowside.api import pushing, trusting
 from fallowside.api.app import build_app
 from fallowside.api.home_certificate import HomeCertificate
 from fallowside.api.pace import Pace
+from fallowside.api.places import Places
 from fallowside.remind import push
 from fallowside.store.database import Database
 from fallowside.store.errors import Occupied, Unreachable
@@ -47,6 +49,7 @@ class Manner:
         home: Whether it makes its own certificate and serves https.
         sign_in: Whether callers need a session even where only this machine can reach it.
         push_contact: How push services reach whoever runs this; '' sends no messages to phones.
+        places_under: The name under which each place of the database has its own; '' for one place.
     """
 
     host: str
@@ -56,11 +59,13 @@ class Manner:
     home: bool = False
     sign_in: bool = False
     push_contact: str = ""
+    places_under: str = ""
 
     @property
     def open(self) -> bool:
         """Tell whether callers are let in without a session: nobody but this machine's people can call."""
-        return not (self.sign_in or self.home or self.behind_proxy or self.names) and self.host in _LOOPBACK
+        asked_for = self.sign_in or self.home or self.behind_proxy or self.names or self.places_under
+        return not asked_for and self.host in _LOOPBACK
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,16 +111,24 @@ def serve(folder: Path, database: Database, manner: Manner, started: Callable[[S
         certificate = held.enter_context(_at_home(folder, manner, port)) if manner.home else None
         if certificate:
             names += certificate.files.names
-        key = push.own_key(folder / _PUSH_KEY) if manner.push_contact else None
-        app = build_app(
-            database,
-            hosts=names,
-            sign_in=not manner.open,
-            pace=None if manner.open else Pace(),
-            trust_address=certificate.trust_address if certificate else "",
-            push_key=key,
+        # Messages to phones are sent for one place only.
+        key = push.own_key(folder / _PUSH_KEY) if manner.push_contact and not manner.places_under else None
+        pace = None if manner.open else Pace()
+
+        def build(of_place: Database, *more: str) -> FastAPI:
+            return build_app(
+                of_place,
+                hosts=[*names, *more],
+                sign_in=not manner.open,
+                pace=pace,
+                trust_address=certificate.trust_address if certificate else "",
+                push_key=key,
+            )
+
+        app: FastAPI | Places = (
+            Places(database, manner.places_under, build) if manner.places_under else build(database)
         )
-        if key is not None:
+        if key is not None and isinstance(app, FastAPI):
             held.enter_context(pushing.ringing(app, database, key, manner.push_contact))
         config = uvicorn.Config(
             app,

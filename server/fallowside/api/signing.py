@@ -11,7 +11,6 @@ from fallowside.access.people import People
 from fallowside.access.sessions import Signed
 from fallowside.api import rules
 from fallowside.api.problems import Refusal
-from fallowside.store import log
 from fallowside.store.database import Database
 
 PLAIN_COOKIE = "fallowside"
@@ -46,7 +45,7 @@ class Door:
             return
         if signed is None:
             raise _nobody(token_of(request) != "")
-        if signed.place != log.ONLY_PLACE:
+        if signed.place != self.database.place:
             raise Refusal(403, "other_place", "this phone belongs to another place")
         if not rules.lets_in(who, signed):
             raise _not_theirs(signed)
@@ -58,7 +57,7 @@ class Door:
                 raise Refusal(
                     403, "handed_on", "a proxy stands before an open server; start it with --behind-proxy"
                 )
-            return sessions.on_this_machine(log.ONLY_PLACE)
+            return sessions.on_this_machine(self.database.place)
         token = token_of(request)
         if not token:
             return None

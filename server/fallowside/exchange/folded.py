@@ -32,24 +32,23 @@ def uncollected() -> Iterator[None]:
             gc.enable()
 
 
-def plan_of(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> Plan:
+def plan_of(database: Database, at: str) -> Plan:
     """Give the plan of a place at an instant."""
     with uncollected():
-        return plan.plan(log.entries(database, place_name), at)
+        return plan.plan(log.entries(database), at)
 
 
-def plan_text(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> str:
+def plan_text(database: Database, at: str) -> str:
     """Give the plan of a place at an instant as JSON, the same text on every host."""
     with uncollected():
-        return plan.plan_json(log.entries(database, place_name), at)
+        return plan.plan_json(log.entries(database), at)
 
 
 class Kept:
     """The log of a place kept folded between questions, so that one more entry costs little."""
 
-    def __init__(self, database: Database, place_name: str = log.ONLY_PLACE) -> None:
+    def __init__(self, database: Database) -> None:
         self.database = database
-        self.place_name = place_name
         self._turn = threading.Lock()
         self._fold = plan.Fold()
         self._log_name, self._upto = "", 0
@@ -68,7 +67,7 @@ class Kept:
 
     def _catch_up(self) -> None:
         with self.database.read() as hand:
-            place = log.look_up(hand, self.place_name)
+            place = log.look_up(hand)
             if place is None:
                 return
             if place.log != self._log_name or place.last_seq < self._upto:
@@ -99,9 +98,9 @@ def day(text: str) -> int:
     return found.toordinal()
 
 
-def read(database: Database, at: str, place_name: str = log.ONLY_PLACE) -> tuple[Sequence[Entry], Place]:
+def read(database: Database, at: str) -> tuple[Sequence[Entry], Place]:
     """Give the entries of a place up to an instant, corrected and in order, and the place they leave."""
-    return plan.read(log.entries(database, place_name), at)
+    return plan.read(log.entries(database), at)
 
 
 def period(
@@ -119,7 +118,6 @@ def tally_of(
     at: str,
     since_day: int | None,
     until_day: int | None,
-    place_name: str = log.ONLY_PLACE,
 ) -> Tally:
     """Tally a period by what is known at an instant.
 
@@ -128,7 +126,6 @@ def tally_of(
         at: The instant, RFC 3339 with offset.
         since_day: First local day; None for the day of the first entry. [ordinal]
         until_day: Last local day, included; None for the day of the last entry. [ordinal]
-        place_name: Which place.
     """
-    entries, place = read(database, at, place_name)
+    entries, place = read(database, at)
     return tally.tally(entries, place, *period(entries, at, since_day, until_day))

@@ -13,7 +13,6 @@ from fallowside.core import tally as tallies
 from fallowside.core.entries import moment
 from fallowside.exchange import folded
 from fallowside.exchange.report_tables import Held, Report, ledger_table
-from fallowside.store import log
 from fallowside.store.database import Database
 
 _FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
@@ -26,10 +25,9 @@ def report_of(
     at: str,
     since_day: int | None,
     until_day: int | None,
-    place_name: str = log.ONLY_PLACE,
 ) -> Report:
     """Gather the report of a period; arguments as for `folded.tally_of`."""
-    entries, place = folded.read(database, at, place_name)
+    entries, place = folded.read(database, at)
     since, until = folded.period(entries, at, since_day, until_day)
     memo = tallies.Memo()
     made = tallies.tally(entries, place, since, until, memo)

@@ -7,6 +7,7 @@ is in `drivers.py` and in `Hand`.
 import threading
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
+from copy import copy
 from pathlib import Path
 from typing import Any
 
@@ -16,18 +17,23 @@ from fallowside.store import drivers, errors, migrate
 from fallowside.store.drivers import Driver
 
 FILE_NAME = "fallowside.sqlite3"
+ONLY_PLACE = "home"
+"""Name of the place of a database that has only one."""
 _IDLE_CONNECTIONS = 8
+_MOST_CONNECTIONS = 32
+"""To PostgreSQL, from one process; further calls wait for one to come free."""
 
 
 class Hand:
     """What a transaction can do. Lives only as long as the transaction."""
 
-    __slots__ = ("_cursor", "_integrity_error", "postgres")
+    __slots__ = ("_cursor", "_integrity_error", "place", "postgres")
 
-    def __init__(self, cursor: Any, driver: Driver) -> None:
+    def __init__(self, cursor: Any, driver: Driver, place: str) -> None:
         self._cursor = cursor
         self._integrity_error = driver.integrity_error
         self.postgres = driver.postgres
+        self.place = place
 
     def rows(self, sql: str, *parameters: Any) -> list[tuple[Any, ...]]:
         """Give all rows of a query."""
@@ -72,24 +78,32 @@ class Hand:
 
 
 class Database:
-    """An open database whose tables are up to date."""
+    """An open database whose tables are up to date, seen as one of its places."""
 
-    def __init__(self, driver: Driver) -> None:
+    def __init__(self, driver: Driver, place: str = ONLY_PLACE) -> None:
         self.driver = driver
         self.postgres = driver.postgres
+        self.place = place
         self._turn = threading.Lock()
-        self._writer: Any = None
+        self._writers: list[Any] = []
         self._idle: list[Any] = []
+        self._slots = threading.BoundedSemaphore(_MOST_CONNECTIONS)
         with self._ours():
             migrate.upgrade(driver)
+
+    def of_place(self, name: str) -> "Database":
+        """Give the same open database, seen as another of its places; both share their connections."""
+        other = copy(self)
+        other.place = name
+        return other
 
     @contextmanager
     def read(self) -> Iterator[Hand]:
         """Open a transaction that sees one instant of the database and changes nothing."""
-        with self._ours():
+        with self._ours(), self._slot():
             connection, cursor = self._begun(self.driver.begin_read)
             try:
-                yield Hand(cursor, self.driver)
+                yield Hand(cursor, self.driver, self.place)
                 cursor.execute("ROLLBACK")
             except BaseException:
                 connection.close()
@@ -103,7 +117,7 @@ class Database:
         SQLite: one connection, one writer at a time. PostgreSQL: a connection of the pool; the
         writer takes its turn by locking the row of the place (`log.open_place`).
         """
-        with self._ours():
+        with self._ours(), self._slot():
             if self.postgres:
                 connection, cursor = self._begun(self.driver.begin_write)
                 with self._committing(connection, cursor) as hand:
@@ -111,25 +125,24 @@ class Database:
                 self._give_back(connection)
                 return
             with self._turn:
-                connection = self._writer or self.driver.connect()
-                # A writer whose transaction failed in any way is not used again.
-                self._writer = None
+                # A writer whose transaction failed in any way is not put back.
+                connection = self._writers.pop() if self._writers else self.driver.connect()
                 cursor = self._begin(connection, self.driver.begin_write)
                 with self._committing(connection, cursor) as hand:
                     yield hand
-                self._writer = connection
+                self._writers.append(connection)
 
     def close(self) -> None:
         """Close every connection that isn't in use."""
         with self._turn:
-            for connection in (*self._idle, *((self._writer,) if self._writer else ())):
-                connection.close()
-            self._idle, self._writer = [], None
+            for kept in (self._idle, self._writers):
+                while kept:
+                    kept.pop().close()
 
     @contextmanager
     def _committing(self, connection: Any, cursor: Any) -> Iterator[Hand]:
         try:
-            yield Hand(cursor, self.driver)
+            yield Hand(cursor, self.driver, self.place)
             cursor.execute("COMMIT")
             cursor.close()
         except BaseException:
@@ -162,6 +175,19 @@ class Database:
             self._idle.append(connection)
         else:
             connection.close()
+
+    @contextmanager
+    def _slot(self) -> Iterator[None]:
+        """Wait until one more connection may be used."""
+        if not self.postgres:
+            yield
+            return
+        if not self._slots.acquire(timeout=drivers.BUSY_S):
+            raise errors.Busy("the database is busy with others; try again in a moment")
+        try:
+            yield
+        finally:
+            self._slots.release()
 
     @contextmanager
     def _ours(self) -> Iterator[None]:

@@ -11,12 +11,11 @@ from typing import Any
 
 import msgspec
 
+from fallowside.store.database import ONLY_PLACE as ONLY_PLACE
 from fallowside.store.database import Database, Hand
 
 SETUP_KINDS = ("setup", "correction")
 """Kinds that can change what is set up at a place; they have an index of their own."""
-ONLY_PLACE = "home"
-"""Name of the one place of a data folder."""
 PAGE = 5000
 """Rows read at once when a whole log is walked."""
 
@@ -48,30 +47,30 @@ Row = tuple[int, int, str, str, int, int, int | None, int, bytes]
 """What `append` takes: the columns of an entry, in their order."""
 
 
-def place_number(hand: Hand, name: str = ONLY_PLACE) -> int | None:
-    """Give the number of a place, or None while nothing was ever sent to it."""
-    found: int | None = hand.value("SELECT n FROM place WHERE name = ?", name)
+def place_number(hand: Hand) -> int | None:
+    """Give the number of the place, or None while nothing was ever sent to it."""
+    found: int | None = hand.value("SELECT n FROM place WHERE name = ?", hand.place)
     return found
 
 
-def look_up(hand: Hand, name: str = ONLY_PLACE) -> OpenPlace | None:
-    """Find a place, or None while nothing was ever sent to it."""
-    found = hand.rows("SELECT n, log FROM place WHERE name = ?", name)
+def look_up(hand: Hand) -> OpenPlace | None:
+    """Find the place, or None while nothing was ever sent to it."""
+    found = hand.rows("SELECT n, log FROM place WHERE name = ?", hand.place)
     return OpenPlace(found[0][0], found[0][1], last_seq(hand, found[0][0])) if found else None
 
 
-def open_place(hand: Hand, now_us: int, name: str = ONLY_PLACE) -> OpenPlace:
-    """Take the writer's turn at a place, made if it isn't there."""
+def open_place(hand: Hand, now_us: int) -> OpenPlace:
+    """Take the writer's turn at the place, made if it isn't there."""
     find = "SELECT n, log FROM place WHERE name = ?" + (" FOR UPDATE" if hand.postgres else "")
-    found = hand.rows(find, name)
+    found = hand.rows(find, hand.place)
     if not found:
         hand.run(
             "INSERT INTO place (name, log, made_us) VALUES (?, ?, ?) ON CONFLICT (name) DO NOTHING",
-            name,
+            hand.place,
             str(uuid.uuid4()),
             now_us,
         )
-        found = hand.rows(find, name)
+        found = hand.rows(find, hand.place)
     return OpenPlace(found[0][0], found[0][1], last_seq(hand, found[0][0]))
 
 
@@ -146,10 +145,10 @@ def setup_bodies(hand: Hand, place_n: int, cursor: int) -> list[tuple[int, bytes
     )
 
 
-def lines(database: Database, name: str = ONLY_PLACE) -> Iterator[Line]:
-    """Walk the whole log of a place as it is now, in order."""
+def lines(database: Database) -> Iterator[Line]:
+    """Walk the whole log of the place as it is now, in order."""
     with database.read() as hand:
-        place_n = place_number(hand, name)
+        place_n = place_number(hand)
         if place_n is None:
             return
         seq, last = 0, last_seq(hand, place_n)
@@ -158,8 +157,8 @@ def lines(database: Database, name: str = ONLY_PLACE) -> Iterator[Line]:
             seq = page[-1].seq
 
 
-def entries(database: Database, name: str = ONLY_PLACE) -> Iterator[dict[str, Any]]:
-    """Walk the whole log of a place as parsed entries, in order."""
+def entries(database: Database) -> Iterator[dict[str, Any]]:
+    """Walk the whole log of the place as parsed entries, in order."""
     decode = msgspec.json.decode
-    for line in lines(database, name):
+    for line in lines(database):
         yield decode(line.body)

@@ -47,11 +47,10 @@ class Outcome:
 
 
 class Intake:
-    """The door of one place. Remembers what is set up there between calls."""
+    """The door of the database's place. Remembers what is set up there between calls."""
 
-    def __init__(self, database: Database, place_name: str = log.ONLY_PLACE) -> None:
+    def __init__(self, database: Database) -> None:
         self.database = database
-        self.place_name = place_name
         self._knowledge = known.nothing()
 
     def take(
@@ -69,7 +68,7 @@ class Intake:
         skew_us = None if call.sent_us is None else now_us - call.sent_us
         if not call.bodies and hand_out:
             with self.database.read() as hand:
-                place = log.look_up(hand, self.place_name)
+                place = log.look_up(hand)
                 if place is not None:
                     lines, cursor, more = _after(hand, place, call, place.last_seq, frozenset(), 0)
                     return Outcome(place.log, [], 0, [], [], lines, cursor, more, now_us, skew_us)
@@ -111,7 +110,7 @@ class Intake:
         What isn't good for another reason goes on waiting, for that reason.
         """
         with self.database.write() as hand:
-            place = log.open_place(hand, now_us, self.place_name)
+            place = log.open_place(hand, now_us)
             barred = [one for one in held.by_ref(hand, place.n, ref) if one.code in BARRED]
             if not barred:
                 return None
@@ -121,7 +120,7 @@ class Intake:
         return [row[2] for row in rows]
 
     def _arrival(self, hand: Hand, call: Call, now_us: int, skew_us: int | None) -> Arrival:
-        place = log.open_place(hand, now_us, self.place_name)
+        place = log.open_place(hand, now_us)
         skew_ms = None if skew_us is None else round(skew_us / 1000)
         return Arrival(place, log.device_number(hand, place.n, call.device, now_us, skew_ms), now_us, skew_ms)
 

@@ -114,22 +114,26 @@ async function settle(db: IDBPDatabase<Schema>, settled: Settled): Promise<void>
   await Promise.all([...writes, tx.done]);
 }
 
-/** Append all that the service's new log may lack as rows; what it has already, it takes for what it is. */
+/**
+ * Append all that the service's new log may lack as rows; what it has already, it takes for what it is.
+ * Under one id it may have something else than the old one had: ours is sent all the same. Of an id that
+ * is held, what was held goes out, so that it can't be taken for the entry that had the id before.
+ */
 async function sendAgain(
   rows: Rows,
   blocks: Blocks,
   held: readonly Entry[],
   settled: Settled,
 ): Promise<void> {
-  // Under one id the new log may have something else than the old one had: ours is sent all the same.
   const received = new Map(settled.received.map((one) => [one.id, one]));
-  const heldNow = new Map(settled.held.map((one) => [one.id, one.entry]));
-  const isThere = (one: Entry) =>
-    sameContent(one, received.get(one.id)) || sameContent(one, heldNow.get(one.id));
+  const heldNow = new Set(settled.held.map((one) => one.id));
   const sent = (await rows.getAll(IDBKeyRange.upperBound(settled.sentUpTo))).map((row) => row.entry);
   const pages = (await blocks.getAll()).flatMap((block) => block.entries);
-  for (const entry of once([...held, ...sent, ...pages]))
-    if (!isThere(entry)) await rows.add({ entry } as Row);
+  for (const entry of once([...sent, ...pages, ...held])) {
+    if (!heldNow.has(entry.id) && !sameContent(entry, received.get(entry.id))) {
+      await rows.add({ entry } as Row);
+    }
+  }
 }
 
 /** Put many small records of what the service has into one block; unsent and held rows stay as they are. */
