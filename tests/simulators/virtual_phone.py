@@ -4,7 +4,7 @@ It follows `storage.ts`, `indexed.ts`, `exchange.ts` and `journal.ts` step by st
 theirs that loses something loses it here too. Only what reaches its disk outlives it.
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -79,7 +79,7 @@ class Disk:
             for one in answer["entries"]
         ]
         if before.log is not None and answer["log"] != before.log:
-            self._send_again(upto, received, held.keys())
+            self._send_again(upto, received, {*answer["accepted"], *held})
         self.mark = Mark(upto, answer["cursor"], answer["log"])
         if received:
             self.pages.append(received)
@@ -92,13 +92,14 @@ class Disk:
                 # Another entry has its id now: this one was not let in, and says something else.
                 self.held[name] = {**one, "code": TAKEN}
 
-    def _send_again(self, upto: int, received: list[Raw], held_now: Collection[str]) -> None:
-        """Append all that another log may lack; of an id that is held, what was held."""
+    def _send_again(self, upto: int, received: list[Raw], answered: set[str]) -> None:
+        """Append all that another log may lack; of an id that is held, what was held, unless it is mended."""
         sent = [entry for n, entry in self.rows.items() if n <= upto]
         known = [one for page in self.pages for one in page]
+        waiting = {entry["id"] for n, entry in self.rows.items() if n > upto}
         kept = [one["entry"] for one in self.held.values()]
         for entry in {one["id"]: one for one in (*sent, *known, *kept)}.values():
-            if entry["id"] not in held_now and entry not in received:
+            if entry["id"] not in answered | waiting and entry not in received:
                 self.save(entry)
 
     def gather(self) -> None:

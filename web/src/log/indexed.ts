@@ -117,7 +117,7 @@ async function settle(db: IDBPDatabase<Schema>, settled: Settled): Promise<void>
 /**
  * Append all that the service's new log may lack as rows; what it has already, it takes for what it is.
  * Under one id it may have something else than the old one had: ours is sent all the same. Of an id that
- * is held, what was held goes out, so that it can't be taken for the entry that had the id before.
+ * is held, what was held goes out, unless it was mended, and nothing else that had the id before.
  */
 async function sendAgain(
   rows: Rows,
@@ -126,11 +126,16 @@ async function sendAgain(
   settled: Settled,
 ): Promise<void> {
   const received = new Map(settled.received.map((one) => [one.id, one]));
-  const heldNow = new Set(settled.held.map((one) => one.id));
+  const waiting = await rows.getAll(IDBKeyRange.lowerBound(settled.sentUpTo, true));
+  const answered = new Set([
+    ...settled.held.map((one) => one.id),
+    ...settled.released,
+    ...waiting.map((row) => row.entry.id),
+  ]);
   const sent = (await rows.getAll(IDBKeyRange.upperBound(settled.sentUpTo))).map((row) => row.entry);
   const pages = (await blocks.getAll()).flatMap((block) => block.entries);
   for (const entry of once([...sent, ...pages, ...held])) {
-    if (!heldNow.has(entry.id) && !sameContent(entry, received.get(entry.id))) {
+    if (!answered.has(entry.id) && !sameContent(entry, received.get(entry.id))) {
       await rows.add({ entry } as Row);
     }
   }
