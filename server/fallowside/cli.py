@@ -7,7 +7,7 @@ import json
 import os
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from datetime import date
 from pathlib import Path
 from typing import Annotated, Any, BinaryIO
@@ -162,6 +162,7 @@ def demo(
 
 def _serve(settings: Settings, database: Database, *, home: bool = False) -> None:
     from fallowside.api import serving
+    from fallowside.store import daily
     from fallowside.terminal import pairing
 
     def started(where: serving.Serving) -> None:
@@ -178,7 +179,12 @@ def _serve(settings: Settings, database: Database, *, home: bool = False) -> Non
         settings.push_contact,
         settings.places_under,
     )
-    serving.serve(settings.data, database, manner, started)
+    with ExitStack() as held:
+        if settings.backup_dir is not None:
+            held.enter_context(
+                daily.kept(database, settings.backup_dir, settings.backup_keep_days, date.today)
+            )
+        serving.serve(settings.data, database, manner, started)
 
 
 # -- phones --------------------------------------------------------------------------------------

@@ -41,6 +41,10 @@ class Settings(BaseSettings):
     places_under: str = Field(
         "", description="name whose parts are places: under example.org, orchard.example.org is orchard"
     )
+    backup_dir: Path | None = Field(
+        None, description="folder for a backup a day while serving, best on another disk; none if left out"
+    )
+    backup_keep_days: int = Field(30, ge=1, le=36500, description="how many days those backups are kept")
     host: str = Field("127.0.0.1", description="address to serve on; 0.0.0.0 lets the whole network in")
     port: int = Field(8000, ge=0, le=65535, description="port to serve on; 0 takes any that is free")
     hosts: str = Field(

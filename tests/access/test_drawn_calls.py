@@ -47,8 +47,8 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[schemathes
         if caller not in who:
             return ""
         person, where = who[caller]
-        with database.write() as hand:
-            place_n = log.open_place(hand, NOW_US, where).n
+        with database.of_place(where).write() as hand:
+            place_n = log.open_place(hand, NOW_US).n
             return sessions.start(hand, place_n, person, "host", "drawn", "", NOW_US)[0]
 
     # The description asks for a session like the rest.
