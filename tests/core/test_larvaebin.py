@@ -123,6 +123,17 @@ def test_a_steady_harvest_goes_on() -> None:
     assert on(119)[:10] < str(ahead["earliest"]) <= str(ahead["due"]) <= str(ahead["latest"]) <= on(133)[:10]
 
 
+def test_the_last_weeks_pace_draws_the_forecast_unless_clutches_tell_more() -> None:
+    fewer = [*warm(120), *counts(25, 113), *counts(113, 120, 15)]
+    eggs = note("eggs", 100, 12, clutches=3)
+    drawn, told = plan(fewer, 119), plan([*fewer, eggs], 119)
+    assert "soldierfly.lately_weight" in drawn["ahead"][0]["because"]["constants"]
+    assert "soldierfly.lately_weight" not in told["ahead"][0]["because"]["constants"]
+    assert 15 * 14 < amount(drawn)["value"] < amount(told)["value"]
+    nothing_lately = plan([*warm(120), *counts(25, 100)], 119)
+    assert "soldierfly.lately_weight" not in nothing_lately["ahead"][0]["because"]["constants"]
+
+
 def test_masses_and_the_keepers_own_mean_mass_tell_the_same_as_counts() -> None:
     """Fifty weigh 10 g: 12 g a day are 60 larvae."""
     weighed = [note("self_harvest", day, 10, amount={"value": 12, "unit": "g"}) for day in range(26, 120)]

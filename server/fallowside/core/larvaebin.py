@@ -110,6 +110,9 @@ def _view(log: Log, weather: Weather, horizon: int, memo: colony.Memo | None) ->
                 for shift in (0.0, error, -error)
             )
         )
+        lately = _lately(log, horizon)
+        if lately is not None:
+            outlook = outlook.pulled(lately)
     gates = [binlog.gate(noon) for noon in weather.noon_c]
     return _View(
         temperature_c=temperature_c,
@@ -121,6 +124,22 @@ def _view(log: Log, weather: Weather, horizon: int, memo: colony.Memo | None) ->
         missing=missing,
         trend=_trend(log, outlook) if not missing else "not_known",
     )
+
+
+def _lately(log: Log, horizon: int) -> float | None:
+    """Give what the coming days would bring at the pace counted in the last week.
+
+    None where nothing was counted then, or clutches were noted of late: these tell more of what is to come.
+    """
+    if any(day > log.today - int(value("clutches_tell")) for day, _ in log.clutches):
+        return None
+    counted, covered = 0.0, 0
+    for catch in reversed(log.catches):
+        if catch.day <= log.today - colony.WEEK:
+            break
+        counted += catch.count
+        covered += catch.span
+    return counted * horizon / covered if covered else None
 
 
 def _missing(log: Log, history: Sequence[recruits.Day]) -> list[str]:
@@ -225,6 +244,8 @@ def _ahead(log: Log, view: _View) -> Ahead:
     ids = [*(catch.id for catch in log.catches[-8:]), *log.last("eggs"), *log.last("reading.temperature")]
     key = "bin.harvest.not_enough_history" if view.missing else "bin.harvest.because"
     horizon = int(value("horizon"))
+    if _lately(log, horizon) is not None:
+        constants.append("soldierfly.lately_weight")
     outlook = view.outlook
     reason = because(
         key,
