@@ -92,6 +92,15 @@ def test_larvae_carry_protein_by_their_own_factor_and_castings_none() -> None:
     assert found["bed", "hand"]["protein_kg"] == 0.0
 
 
+def test_water_of_the_pond_reaches_the_garden_and_came_with_the_rain() -> None:
+    litres = {"value": 40, "unit": "L"}
+    given_ = {"what": "pond_water", "to": "garden", "amount": litres}
+    log = [*setups(), {**entry("given", NOW, station="pond"), **given_}]
+    found = arrows(log)
+    assert found["pond", "garden"]["wet_kg"] == 40.0
+    assert found["brought", "pond"]["wet_kg"] == pytest.approx(40.0)
+
+
 def test_a_month_holds_no_more_than_thirty_days() -> None:
     early = entry("feed", 10, station="bin", feedstock="bread", amount=kg(2.0))
     month, year = circles([*setups(), early])

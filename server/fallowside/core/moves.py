@@ -199,7 +199,7 @@ class _Reader:
         if what in ("larvae", "castings", "frass"):
             # Handed on, not fed: a feed of it has an entry of its own.
             return self._product(entry, Account("hand", what), target, what)._replace(way="")
-        if what == "leachate" and entry.data.get("amount") is not None:
+        if what in ("leachate", "pond_water") and entry.data.get("amount") is not None:
             return self._made(entry, self._here(entry), target, "water", self._litres(entry), "water")
         return None
 
