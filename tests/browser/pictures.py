@@ -147,6 +147,8 @@ SCREENS: dict[str, tuple[str, Act]] = {
     "sync": ("place/sync", nothing),
     "stations": ("place/stations", nothing),
     "station-form": ("place/stations", lambda page: page.locator("button.row").first.click()),
+    "container-form": ("place/containers", lambda page: page.locator("button.main").first.click()),
+    "feedstock-form": ("place/feedstocks", lambda page: page.locator("button.main").first.click()),
     "cautions": ("place/cautions", nothing),
     "about": ("place/about", nothing),
 }

@@ -149,13 +149,16 @@ export function openHolding(journal: Journal) {
         .flatMap((entry) => crossed(unseen(entry, seen), limits.value));
     },
 
-    /** What may be fed at a kind of station: used lately or of the place's own first, then the rest. */
+    /** What may be fed at a kind of station, or at any if none is named: used lately or of the place's own first, then the rest. */
     feedstocksFor: (stationType: string): { near: readonly string[]; far: readonly string[] } => {
-      const fit = feedstocks.value.filter((one) => one.takes.length === 0 || one.takes.includes(stationType));
+      const any = stationType === "";
+      const fit = feedstocks.value.filter(
+        (one) => any || one.takes.length === 0 || one.takes.includes(stationType),
+      );
       const fitting = new Set(fit.map((one) => one.id));
       const lately = journal.entries.value
         .slice(0, LATELY)
-        .filter((entry) => known.value.stations.get(entry.station ?? "") === stationType)
+        .filter((entry) => any || known.value.stations.get(entry.station ?? "") === stationType)
         .map((entry) => String(entry["feedstock"]))
         .filter((id) => fitting.has(id));
       const near = [...new Set([...lately, ...fit.filter((one) => one.name !== null).map(({ id }) => id)])];

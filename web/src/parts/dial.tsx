@@ -4,7 +4,7 @@ import { isQuantity } from "../log/entry";
 import { boundsOf, type FieldRule } from "../log/knowledge";
 import { fromSi, symbol, toSi, unitsOf } from "../log/units";
 import { number, readNumber, t } from "../words/words";
-import { OFFERED, stepsOf } from "./layout";
+import { FIRST_UNIT, OFFERED, stepsOf } from "./layout";
 import { nearby } from "./nearby";
 
 /** A number chosen near to where it was last, set by large and small presses, or typed. */
@@ -33,7 +33,9 @@ export function Dial({
   const habit = (journal.kept.value["units"] as Record<string, string> | undefined)?.[name];
   const unit =
     chosen ??
-    (isQuantity(value) ? value.unit : (habit ?? (isQuantity(start) ? start.unit : (offered[0] ?? ""))));
+    (isQuantity(value)
+      ? value.unit
+      : (habit ?? (isQuantity(start) ? start.unit : (FIRST_UNIT[name] ?? offered[0] ?? ""))));
   const set = asNumber(value);
   const from = isQuantity(start) ? inUnit(start.value, start.unit, unit) : asNumber(start);
   const ghost = from ?? middle(rule, unit, plain);

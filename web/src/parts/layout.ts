@@ -152,6 +152,14 @@ const OWN_UNIT: Readonly<Record<string, string>> = {
 export const stepsOf = (field: string, unit: string): readonly [number, number] =>
   (OWN_UNIT[field] === unit ? STEPS[field] : undefined) ?? STEPS[unit] ?? [1, 10];
 
+/** The unit in which somebody measures this, until they choose another. */
+export const FIRST_UNIT: Readonly<Record<string, string>> = {
+  sample_wet: "g",
+  sample_dry: "g",
+  sample_dish: "g",
+  fifty_mass: "g",
+};
+
 /** Units offered for a measure, the first one first; a person's own last choice comes before it. */
 export const OFFERED: readonly string[] = [
   "kg",

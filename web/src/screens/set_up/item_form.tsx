@@ -7,6 +7,10 @@ import { findingWords } from "../../words/findings";
 import { t } from "../../words/words";
 import { Field } from "../record/field";
 import { fieldsOf } from "./fields_of";
+import { Weighings } from "./weighings";
+
+/** The weighings that tell a feedstock's moisture; they wait until somebody wants them. */
+const SAMPLE: ReadonlySet<string> = new Set(["sample_wet", "sample_dry", "sample_dish"]);
 
 /** One thing set up: only what was changed is saved, as an entry of its own. */
 export function ItemForm({
@@ -47,6 +51,23 @@ export function ItemForm({
     }
     close();
   };
+  const shown = rules
+    .filter(([name]) => only === undefined || only.includes(name))
+    .filter(([name]) => fieldsOf(what, String(now["type"] ?? "")).has(name));
+  const planned = holding.plan.value?.place.feedstocks.find((one) => what === "feedstock" && one.id === id);
+  const field = ([name, rule]: [string, FieldRule]) => (
+    <Field
+      key={name}
+      name={name}
+      rule={rule}
+      kind="setup"
+      stationType={String(now["type"] ?? "")}
+      value={now[name] ?? undefined}
+      start={undefined}
+      wrong={found?.field === `set.${name}` ? found : null}
+      onChange={(value) => set(name, value)}
+    />
+  );
   const taken = () => new Set(journal.setUp.value[what]?.keys() ?? []);
   return (
     <form
@@ -56,22 +77,24 @@ export function ItemForm({
         void save();
       }}
     >
-      {rules
-        .filter(([name]) => only === undefined || only.includes(name))
-        .filter(([name]) => fieldsOf(what, String(now["type"] ?? "")).has(name))
-        .map(([name, rule]: [string, FieldRule]) => (
-          <Field
-            key={name}
-            name={name}
-            rule={rule}
-            kind="setup"
-            stationType={String(now["type"] ?? "")}
-            value={now[name] ?? undefined}
-            start={undefined}
-            wrong={found?.field === `set.${name}` ? found : null}
-            onChange={(value) => set(name, value)}
-          />
-        ))}
+      {shown.filter(([name]) => !SAMPLE.has(name)).map(field)}
+      {what === "container" && only === undefined && (
+        <Weighings
+          onChange={(full, times) => {
+            put({ ...change, full_mass: full ?? null, weighed_times: times ?? null });
+            find(null);
+            unsaved.value = true;
+          }}
+        />
+      )}
+      {what === "feedstock" && only === undefined && (
+        <details class="more" open={shown.some(([name]) => SAMPLE.has(name) && now[name])}>
+          <summary>{t("app.set_up.sample")}</summary>
+          <p>{t("app.set_up.sample.about")}</p>
+          {shown.filter(([name]) => SAMPLE.has(name)).map(field)}
+          {planned && <p>{t("app.set_up.sample.now", { moisture: planned.moisture_pct })}</p>}
+        </details>
+      )}
       {found && (
         <p class="finding" role="alert">
           {findingWords(found)}
