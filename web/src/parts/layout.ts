@@ -132,6 +132,11 @@ const STEPS: Readonly<Record<string, readonly [number, number]>> = {
   bin_depth: [0.05, 0.5],
   area: [1, 10],
   moisture_pct: [1, 10],
+  nitrogen_pct_dry: [0.1, 1],
+  bulk_density_kg_per_l: [0.05, 0.5],
+  sample_wet: [1, 10],
+  sample_dry: [1, 10],
+  sample_dish: [1, 10],
   water_pct: [0.1, 1],
 };
 /** The unit in which a field's own steps are meant; '' where it is a bare number. */
@@ -141,6 +146,11 @@ const OWN_UNIT: Readonly<Record<string, string>> = {
   bin_depth: "m",
   area: "m^2",
   moisture_pct: "",
+  nitrogen_pct_dry: "",
+  bulk_density_kg_per_l: "",
+  sample_wet: "g",
+  sample_dry: "g",
+  sample_dish: "g",
   water_pct: "",
   oxygen_mg_per_l: "",
   ammonia_mg_per_l: "",

@@ -18,8 +18,27 @@ export function AnswerPart({ bucket }: { bucket: Bucket }) {
   if (found.route === null) return <Suits bucket={bucket} />;
   return (
     <Part title={t("app.bucket.goes")}>
-      <ul class="warnings" aria-live="polite">
-        {found.route.warnings.map((one) => (
+      <Warned route={found.route} grave />
+      <ol class="goes">
+        {grouped(found.route.shares).map((shares) => (
+          <Goes key={groupKey(shares[0] as RouteShare)} shares={shares} route={found.route} bucket={bucket} />
+        ))}
+      </ol>
+      <Warned route={found.route} />
+      <Cautions route={found.route} />
+      <Mixes route={found.route} />
+      {found.by === "service" && <p class="soft">{t("app.bucket.by_service")}</p>}
+    </Part>
+  );
+}
+
+/** What is grave is said before anything goes anywhere, what is only good to know after it. */
+function Warned({ route, grave = false }: { route: Route; grave?: boolean }) {
+  return (
+    <ul class="warnings" aria-live="polite">
+      {route.warnings
+        .filter((one) => (one.level !== "note") === grave)
+        .map((one) => (
           <WarningLine key={one.code} level={one.level} words={becauseWords(undefined, one.because)}>
             <ol class="remedies">
               {one.remedies.map((key) => (
@@ -28,16 +47,7 @@ export function AnswerPart({ bucket }: { bucket: Bucket }) {
             </ol>
           </WarningLine>
         ))}
-      </ul>
-      <ol class="goes">
-        {grouped(found.route.shares).map((shares) => (
-          <Goes key={groupKey(shares[0] as RouteShare)} shares={shares} route={found.route} bucket={bucket} />
-        ))}
-      </ol>
-      <Cautions route={found.route} />
-      <Mixes route={found.route} />
-      {found.by === "service" && <p class="soft">{t("app.bucket.by_service")}</p>}
-    </Part>
+    </ul>
   );
 }
 
