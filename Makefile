@@ -1,7 +1,7 @@
 # Fallowside: what there is to do. `make` alone lists it.
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help setup run test lint format dev shapes build lock clean distclean
+.PHONY: help setup run test lint format dev shapes build lock audit clean distclean
 
 PORT ?= 8000
 PYTHON_IN = .venv/bin/python
@@ -56,6 +56,9 @@ lock: $(PACKAGES) ## write the lock files again (UPGRADE=--upgrade takes newer v
 	$(LOCK) pyproject.toml --group dev --constraint server/requirements.lock --output-file server/requirements-dev.lock
 	$(LOCK) --group node --output-file server/node.lock
 	$(WITH_NODE) npm install --package-lock-only
+
+audit: $(PACKAGES) ## ask the public lists of known weaknesses about every package (needs the network)
+	@PATH="$(CURDIR)/.venv/bin:$$PATH" $(PYTHON_IN) server/tools/audit.py
 
 clean: ## take away what was built
 	rm -rf web/dist dist build .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache

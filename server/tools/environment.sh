@@ -2,6 +2,11 @@
 # Makes .venv with every locked Python package and the project itself, linked; brings Node if need be.
 set -eu
 cd -P "$(dirname "$0")/../.."
+if [ -L .venv ]; then
+  # Another checkout's environment: to clear or fill it would spoil it for that one.
+  echo ".venv is a link to the environment of another checkout: left as it is; remove the link to get one here" >&2
+  exit 1
+fi
 python=$(sh server/tools/python.sh)
 
 # Debian keeps the maker of environments in a package of its own.
