@@ -18,9 +18,9 @@ _PIN = re.compile(r"^[A-Za-z0-9][\w.\[\],-]*==[^\\\n]+", re.MULTILINE)
 
 
 def pins(lock: str) -> list[str]:
-    """Give the pinned packages of a lock file.
+    r"""Give the pinned packages of a lock file.
 
-    >>> pins("a==1 \\\\\\n    --hash=sha256:0\\nb==2 ; sys_platform == 'x' \\\\\\n")
+    >>> pins("a==1 \\\n    --hash=sha256:0\nb==2 ; sys_platform == 'x' \\\n")
     ['a==1', "b==2 ; sys_platform == 'x'"]
     """
     return [found.strip() for found in _PIN.findall(lock)]

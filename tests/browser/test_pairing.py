@@ -135,9 +135,7 @@ def test_on_plain_http_by_another_name_the_app_says_what_will_not_work(
         expect(page.get_by_text("This phone isn’t paired").or_(said)).to_be_visible(timeout=20_000)
         found = re.search(r"#/pair/\S+", server.run("pair"))
         assert found
-        page.goto(f"http://{NAME}:{server.port}/{found[0]}")
-        page.get_by_role("button", name="Pair this phone").click()
-        page.goto(f"http://{NAME}:{server.port}/#/place")
+        pair(page, f"http://{NAME}:{server.port}/{found[0]}")
         expect(said).to_be_visible(timeout=20_000)
         expect(said).to_contain_text("fallowside serve --home")
         page.get_by_role("button", name="Understood").click()

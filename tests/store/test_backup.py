@@ -6,12 +6,14 @@ from pathlib import Path
 
 import pytest
 
+from fallowside.access import pairing, sessions
+from fallowside.access.people import People
 from fallowside.store import backup as backups
 from fallowside.store import errors, log
 from fallowside.store.database import FILE_NAME, Database
 from fallowside.sync.intake import Intake
 from tests.logs import setups
-from tests.stores import feed, fresh, ids, send
+from tests.stores import NOW_US, feed, fresh, ids, send
 
 
 def names(folder: Path) -> list[str]:
@@ -138,3 +140,19 @@ def test_phones_that_saw_more_than_the_backup_start_over(
     assert after.log_name != before.log_name
     assert ids(after.lines) == ids(list(log.lines(opened)))
     opened.close()
+
+
+def test_after_a_restore_every_phone_is_paired_anew(tmp_path: Path) -> None:
+    # One shut out since the backup was made must not come back with it.
+    opened = fresh(tmp_path / "data")
+    with opened.write() as hand:
+        place_n = log.open_place(hand, NOW_US).n
+        token, _ = sessions.start(hand, place_n, "", "host", "lost", "Android", NOW_US)
+        code = pairing.invite(hand, place_n, "", "host", NOW_US).code
+    backups.backup(opened, tmp_path / "copy")
+    opened.close()
+    backups.restore(tmp_path / "data", tmp_path / "copy")
+    again = fresh(tmp_path / "data")
+    assert sessions.find(again, People(), token, NOW_US) is None
+    assert pairing.redeem(again, code, "found", "Android", NOW_US) is None
+    again.close()

@@ -1,0 +1,89 @@
+import { expect, test, vi } from "vitest";
+import { openJournal } from "../log/journal";
+import type { Contents, Storage } from "../log/storage";
+import type { Wire } from "../log/wire";
+import { become, learnWho, me, proposes, shutOut } from "./me";
+
+const NOBODY: Contents = {
+  log: [],
+  unsent: [],
+  rows: [],
+  held: [],
+  kept: { device: "phone", plan: {} },
+  cursor: 0,
+  sentUpTo: 0,
+};
+const KIT = { person: "kit", role: "helper", here: true, last_day: "2026-03-09", open: false };
+
+function journalOver(wire: Partial<Wire> = {}) {
+  const storage: Storage = {
+    load: async () => NOBODY,
+    save: async (entries) => entries.map((entry, n) => ({ n: n + 1, entry })),
+    unsent: async () => ({ rows: [], cursor: 0, sentUpTo: 0 }),
+    settle: async () => undefined,
+    hold: async () => undefined,
+    keep: async () => undefined,
+  };
+  return openJournal(NOBODY, {
+    storage,
+    wire: {
+      sync: async () => ({ type: "unreachable" }),
+      plan: async () => ({ type: "unreachable" }),
+      drop: async () => false,
+      route: async () => ({ type: "unreachable" }),
+      ...wire,
+    },
+    planner: { plan: async () => null },
+    now: () => new Date("2026-03-01T08:00:00Z"),
+    exclusive: (work) => work(),
+    tell: () => undefined,
+  });
+}
+
+function answering(body: unknown, status = 200) {
+  vi.stubGlobal("fetch", async () => new Response(JSON.stringify(body), { status }));
+}
+
+test("who pairs a phone is whose name goes with what is recorded on it", async () => {
+  const journal = journalOver();
+  await become(journal, KIT);
+  expect(journal.kept.value["person"]).toBe("kit");
+  expect(proposes(journal)).toBe(true);
+  const [made] = await journal.save([{ kind: "signs", signs: ["flies"] }]);
+  expect(made?.["by"]).toBe("kit");
+  journal.stop();
+});
+
+test("somebody else who took this phone stays chosen while the pairing is the same", async () => {
+  const journal = journalOver();
+  await become(journal, KIT);
+  await journal.keep("person", "lou");
+  await become(journal, { ...KIT, last_day: "2026-04-01" });
+  expect(journal.kept.value["person"]).toBe("lou");
+  journal.stop();
+});
+
+test("with no signal a phone goes on being whose it was; shut out, it is nobody's and records on", async () => {
+  const journal = journalOver();
+  await become(journal, KIT);
+  vi.stubGlobal("fetch", async () => Promise.reject(new TypeError("no signal")));
+  await learnWho(journal);
+  expect(me(journal)).toEqual(KIT);
+  answering({ code: "signed_out", detail: "" }, 401);
+  await learnWho(journal);
+  expect(me(journal)).toBeNull();
+  await journal.save([{ kind: "signs", signs: ["flies"] }]);
+  expect(journal.unsent.value).toHaveLength(1);
+  journal.stop();
+});
+
+test.each(["sign_in", "signed_out"])(
+  "a refusal of sync by %s says that this phone isn't let in",
+  async (code) => {
+    const journal = journalOver({ sync: async () => ({ type: "refused", status: 401, code, detail: "" }) });
+    expect(shutOut(journal)).toBe(false);
+    journal.nudge("hand");
+    await vi.waitFor(() => expect(shutOut(journal)).toBe(true));
+    journal.stop();
+  },
+);
