@@ -40,7 +40,7 @@ def python() -> int:
         head = '[project]\nname = "audited"\nversion = "0"\nrequires-python = ">=3.11"\n'
         project = f"{head}dependencies = {dependencies}\n"
         (Path(folder) / "pyproject.toml").write_text(project, encoding="utf-8")
-        command = [UV, "audit", "--preview-features", "audit-command"]
+        command = [str(UV), "audit", "--preview-features", "audit-command"]
         return subprocess.run(command, cwd=folder, check=False).returncode
 
 
