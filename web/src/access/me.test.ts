@@ -2,6 +2,7 @@ import { expect, test, vi } from "vitest";
 import { openJournal } from "../log/journal";
 import type { Contents, Storage } from "../log/storage";
 import type { Wire } from "../log/wire";
+import { testService } from "../testing/service";
 import { become, learnWho, me, proposes, shutOut } from "./me";
 
 const NOBODY: Contents = {
@@ -26,13 +27,7 @@ function journalOver(wire: Partial<Wire> = {}) {
   };
   return openJournal(NOBODY, {
     storage,
-    wire: {
-      sync: async () => ({ type: "unreachable" }),
-      plan: async () => ({ type: "unreachable" }),
-      drop: async () => false,
-      route: async () => ({ type: "unreachable" }),
-      ...wire,
-    },
+    wire: { ...testService().wire, ...wire },
     planner: { plan: async () => null },
     now: () => new Date("2026-03-01T08:00:00Z"),
     exclusive: (work) => work(),
