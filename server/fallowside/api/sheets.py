@@ -6,8 +6,10 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
+from fallowside import words
 from fallowside.api import clock, documents
 from fallowside.api.problems import Refusal
+from fallowside.api.reporting import Spoken
 from fallowside.exchange import folded, sheets
 from fallowside.store.database import Database
 
@@ -24,6 +26,7 @@ def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
     @routes.get(f"{_ROOT}/stickers.html", responses=page, response_class=Response)
     async def read_stickers(
         request: Request,
+        language: Spoken,
         url: Annotated[
             str | None, Query(description="address phones reach this server at; the one asked, if left out")
         ] = None,
@@ -31,17 +34,19 @@ def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
         """Give a sticker for each station, with a code that opens it on a phone."""
         plan = await run_in_threadpool(folded.plan_of, database, clock.local_text(now_us()))
         try:
-            return _page(sheets.stickers(plan, url or str(request.base_url)))
+            with words.speaking(language):
+                return _page(sheets.stickers(plan, url or str(request.base_url)), language)
         except sheets.BadAddress as error:
             raise Refusal(422, error.code, str(error), "url") from error
 
     @routes.get(f"{_ROOT}/handover.html", responses=page, response_class=Response)
-    async def read_handover() -> Response:
+    async def read_handover(language: Spoken) -> Response:
         """Give the sheet that goes from one pair of hands to the next."""
         at = clock.local_text(now_us())
         plan = await run_in_threadpool(folded.plan_of, database, at)
         asked = await run_in_threadpool(sheets.unanswered, database, at)
-        return _page(sheets.handover(plan, asked))
+        with words.speaking(language):
+            return _page(sheets.handover(plan, asked), language)
 
     style = documents.file_responses("text/css")
 
@@ -54,5 +59,6 @@ def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
     return routes
 
 
-def _page(sheet: sheets.Sheet) -> Response:
-    return Response(sheets.page(sheet, _STYLE), media_type="text/html")
+def _page(sheet: sheets.Sheet, language: str) -> Response:
+    headers = {"Content-Language": language, "Vary": "Accept-Language"}
+    return Response(sheets.page(sheet, _STYLE), headers=headers, media_type="text/html")

@@ -125,7 +125,7 @@ def page(sheet: Sheet, style: str | None = None) -> str:
     title = f"{sheet.title}: {sheet.place}" if sheet.place else sheet.title
     return "\n".join(
         (
-            '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
+            f'<!doctype html>\n<html lang="{words.spoken()}">\n<head>\n<meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             f"<title>{escape(title)}</title>",
             css,

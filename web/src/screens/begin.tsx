@@ -4,10 +4,12 @@ import { check, type Finding } from "../log/check";
 import type { Draft } from "../log/entry";
 import { knowledge, stationTypes } from "../log/knowledge";
 import { Choice } from "../parts/choice";
+import { Glyph } from "../parts/glyph";
 import { Head, Part } from "../parts/screen";
+import { StationStone } from "../parts/stone";
 import { findingWords } from "../words/findings";
-import { t } from "../words/words";
-import { type Answers, ASKED, setUps } from "./first_set_up";
+import { has, t } from "../words/words";
+import { type Answers, ASKED, GOING, setUps, startedAt } from "./first_set_up";
 import { Field } from "./record/field";
 
 /** An empty place: a few questions, and there is a round to walk. Works with no signal. */
@@ -56,6 +58,7 @@ export function BeginScreen() {
           glyph: type,
         }))}
       />
+      <Gives kept={kept} />
       {kept.map((type) => (
         <StationQuestions
           key={type}
@@ -122,19 +125,84 @@ function Asked({ type, answers, found, onAnswer, names }: Questions & { names: r
   return (
     <>
       {names.map((name) => (
-        <Field
-          key={name}
-          name={name}
-          rule={knowledge.setup["station"]?.[name] ?? { type: "text" }}
-          kind="setup"
-          stationType={type}
-          value={answers[name]}
-          start={name === "name" ? t(`app.choice.type.${type}`) : undefined}
-          wrong={found?.field === `set.${name}` ? found : null}
-          onChange={(value) => onAnswer(name, value)}
-        />
+        <div key={name} class="asked">
+          {name === "started" ? (
+            <Started type={type} value={answers[name]} onAnswer={(value) => onAnswer(name, value)} />
+          ) : (
+            <Field
+              name={name}
+              rule={knowledge.setup["station"]?.[name] ?? { type: "text" }}
+              kind="setup"
+              stationType={type}
+              value={answers[name]}
+              start={name === "name" ? t(`app.choice.type.${type}`) : undefined}
+              wrong={found?.field === `set.${name}` ? found : null}
+              onChange={(value) => onAnswer(name, value)}
+            />
+          )}
+          <Changes type={type} name={name} value={answers[name]} />
+        </div>
       ))}
     </>
+  );
+}
+
+/** How long it has been going, in one press. */
+function Started({
+  type,
+  value,
+  onAnswer,
+}: {
+  type: string;
+  value: unknown;
+  onAnswer(value: unknown): void;
+}) {
+  const [going, go] = useState("");
+  return (
+    <div class="field">
+      <Choice
+        legend={t("app.begin.started", { type })}
+        chosen={[value === undefined ? "" : going]}
+        onChoose={(one) => {
+          go(one);
+          onAnswer(one === going && value !== undefined ? undefined : startedAt(one, new Date()));
+        }}
+        choices={Object.keys(GOING).map((one) => ({ value: one, words: t(`app.begin.started.${one}`) }))}
+      />
+    </div>
+  );
+}
+
+/** What an answer changes; or what is taken as long as there is none. */
+function Changes({ type, name, value }: { type: string; name: string; value: unknown }) {
+  const state = value === undefined || value === "" ? "open" : "set";
+  const key = [`app.begin.${state}.${type}.${name}`, `app.begin.${state}.${name}`].find(has);
+  return key ? (
+    <p class={`changes changes-${state}`} aria-live="polite">
+      <Glyph name={state === "set" ? "tick" : "notice"} size={20} />
+      <span>{t(key)}</span>
+    </p>
+  ) : null;
+}
+
+/** What there will be: the stations on the round, each with what it will tell. */
+function Gives({ kept }: { kept: readonly string[] }) {
+  const shown = kept.length > 0 ? kept : stationTypes;
+  return (
+    <section class="gives" aria-labelledby="gives">
+      <h2 id="gives">{t("app.begin.gives", { count: kept.length })}</h2>
+      <ul class="plain-list" aria-live="polite">
+        {shown.map((type) => (
+          <li key={type} class={kept.includes(type) ? "given" : ""}>
+            <StationStone type={type} />
+            <span>
+              <strong>{t(`app.choice.type.${type}`)}</strong>
+              <small>{t(`app.begin.gives.${type}`)}</small>
+            </span>
+          </li>
+        ))}
+      </ul>
+    </section>
   );
 }
 

@@ -1,3 +1,4 @@
+import { rfc3339 } from "../log/clock";
 import type { Draft } from "../log/entry";
 import { newId } from "../log/new_id";
 import { t } from "../words/words";
@@ -5,16 +6,23 @@ import { t } from "../words/words";
 /** The few questions of the first set-up, and those that can as well wait. */
 export const ASKED: Readonly<Record<string, { first: readonly string[]; later: readonly string[] }>> = {
   bed: {
-    first: ["name", "side_area"],
+    first: ["name", "side_area", "started"],
     later: ["side_a_name", "side_b_name", "feeding_side", "side_depth", "start_worms"],
   },
-  bin: { first: ["name", "bin_area"], later: ["bin_depth"] },
+  bin: { first: ["name", "bin_area", "started"], later: ["bin_depth"] },
   pond: { first: ["name", "area"], later: ["volume", "fish_stock"] },
   hive: { first: ["name", "boxes"], later: [] },
 };
 
 /** The place is most likely where the phone is. */
 const zone = (): string => Intl.DateTimeFormat().resolvedOptions().timeZone;
+
+/** How long a station has been going: a rough answer is enough for a start. */
+export const GOING: Readonly<Record<string, number>> = { today: 0, weeks: 30, months: 182 };
+
+/** The start that such an answer means, as entries write it. */
+export const startedAt = (going: string, now: Date): string =>
+  rfc3339(new Date(now.getTime() - (GOING[going] ?? 0) * 86_400_000));
 
 export type Answers = Readonly<Record<string, Readonly<Record<string, unknown>>>>;
 

@@ -11,6 +11,7 @@ import { LanguagePart } from "./set_up/language";
 import { PhonesPart } from "./set_up/phones";
 import { RemindersPart } from "./set_up/reminders_part";
 import { RosterPart } from "./set_up/roster_part";
+import { SheetsPart } from "./set_up/sheets";
 import { SyncPart } from "./set_up/sync_part";
 import { WhoPart } from "./set_up/who";
 
@@ -44,6 +45,7 @@ const SECTIONS: Readonly<Record<string, () => preact.JSX.Element>> = {
   place: () => <ItemList what="place" />,
   fold: FoldPart,
   cautions: Cautions,
+  sheets: SheetsPart,
   about: AboutPart,
 };
 

@@ -3,7 +3,7 @@ import type { Catalogue } from "../words";
 export default Object.assign(
   {},
   ...Object.values(
-    import.meta.glob<Catalogue>(["@words/parts/*.es.json", "!@words/parts/terminal.es.json"], {
+    import.meta.glob<Catalogue>(["@words/parts/*.es.json", "!@words/parts/{terminal,sheet}.es.json"], {
       eager: true,
       import: "default",
     }),

@@ -3,7 +3,7 @@ import type { Catalogue } from "../words";
 export default Object.assign(
   {},
   ...Object.values(
-    import.meta.glob<Catalogue>(["@words/parts/*.fr.json", "!@words/parts/terminal.fr.json"], {
+    import.meta.glob<Catalogue>(["@words/parts/*.fr.json", "!@words/parts/{terminal,sheet}.fr.json"], {
       eager: true,
       import: "default",
     }),
