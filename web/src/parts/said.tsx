@@ -1,4 +1,4 @@
-import { useEffect } from "preact/hooks";
+import { useEffect, useLayoutEffect } from "preact/hooks";
 import { said } from "../here";
 import { t } from "../words/words";
 
@@ -18,7 +18,8 @@ export function SaidLine() {
     }, SHOWN_MS);
     return () => clearTimeout(timer);
   }, [now]);
-  useEffect(() => {
+  // With the words, not after the next frame: whoever sees them may press at once.
+  useLayoutEffect(() => {
     if (!now?.undo) return;
     const pressed = (event: KeyboardEvent) => {
       const typing = event.target instanceof Element && event.target.matches("input, textarea, select");
