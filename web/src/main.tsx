@@ -17,6 +17,7 @@ import "./style/languages.css";
 import "./style/photos.css";
 import "./style/base.css";
 import "./style/parts.css";
+import "./style/dials.css";
 import "./style/shown.css";
 import "./style/screens.css";
 import "./style/bucket.css";
