@@ -80,3 +80,20 @@ def test_a_calendar_is_made_followed_and_ended_from_the_phone(phone: Page, place
     assert kept(phone, "calendar") is None
     with pytest.raises(HTTPError, match="404"):
         urlopen(address)
+
+
+def test_somebody_chooses_their_own_hours_with_no_signal(phone: Page, place: LiveServer) -> None:
+    visit(phone, place)
+    phone.goto(f"{place.url}/#/place/who")
+    phone.get_by_role("button", name="Kit").click()
+    phone.context.set_offline(True)
+    phone.evaluate("location.hash = '#/place/reminders'")
+    expect(phone.get_by_text("Reminded at 8:00. Quiet from 21:00 to 7:00.")).to_be_visible()
+    phone.get_by_role("button", name="Change").click()
+    hour = phone.get_by_role("group", name="Reminded at, hour of the day")
+    hour.get_by_role("button", name="+1", exact=True).click()
+    phone.get_by_role("button", name="Save", exact=True).click()
+    phone.context.set_offline(False)
+    expect(phone.get_by_text("All sent")).to_be_visible(timeout=30_000)
+    people = json.loads(place.run("plan", "--json"))["place"]["people"]
+    assert [one["remind_hour"] for one in people if one["id"] == "kit"] == [9]

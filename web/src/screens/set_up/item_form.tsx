@@ -17,12 +17,15 @@ export function ItemForm({
   what,
   id,
   only,
+  starts = {},
   done,
 }: {
   what: string;
   id: string;
   /** The fields to ask for; all of them, if left out. */
   only?: readonly string[];
+  /** What holds where nothing was set. */
+  starts?: Readonly<Record<string, unknown>>;
   done(): void;
 }) {
   const { journal, holding } = useHere();
@@ -63,7 +66,7 @@ export function ItemForm({
       kind="setup"
       stationType={String(now["type"] ?? "")}
       value={now[name] ?? undefined}
-      start={undefined}
+      start={starts[name]}
       wrong={found?.field === `set.${name}` ? found : null}
       onChange={(value) => set(name, value)}
     />

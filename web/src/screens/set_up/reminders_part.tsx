@@ -39,7 +39,9 @@ function Hours() {
   const me = journal.kept.value["person"];
   const planned = holding.plan.value?.place.people.find((one) => one.id === me);
   if (typeof me !== "string") return <p>{t("app.remind.hours_about")}</p>;
-  if (open) return <ItemForm what="person" id={me} only={HOURS} done={() => show(false)} />;
+  if (open) {
+    return <ItemForm what="person" id={me} only={HOURS} starts={{ ...planned }} done={() => show(false)} />;
+  }
   return (
     <>
       <p>{planned ? t("app.remind.hours_are", { ...planned }) : t("app.remind.hours_about")}</p>
