@@ -72,7 +72,7 @@ def feed(hand: Hand) -> None:
 def feed_weighed(hand: Hand) -> None:
     """Note what was weighed before, once more."""
     hand.record("feed")
-    hand.button("vegetable scraps, 0.5 kg")
+    hand.tap(hand.page.locator(".ready > .pick", has_text="0.5 kg"))
 
 
 def self_harvest(hand: Hand) -> None:
