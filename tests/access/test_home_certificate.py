@@ -169,4 +169,5 @@ def test_the_help_page_names_the_steps_and_asks_nobody_else(made: Certificate) -
         assert words in answer.text
     assert "<script>" not in answer.text
     assert "default-src 'none'" in answer.headers["content-security-policy"]
+    assert answer.text.count("<main>") == answer.text.count("</main></html>") == 1
     assert "unsafe" not in answer.headers["content-security-policy"]

@@ -77,13 +77,13 @@ def page(fingerprint: str, app_address: str) -> str:
         '<!doctype html><html lang="en"><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{_said('trust.title')}</title><style>{_STYLE}</style>"
-        f"<h1>{_said('trust.title')}</h1><p>{_said('trust.why')}</p>"
+        f"<main><h1>{_said('trust.title')}</h1><p>{_said('trust.why')}</p>"
         f'<a class="press" href="{DOWNLOAD}">{_said("trust.download")}</a>'
         f"<p>{_said('trust.then')}</p>{kinds}"
         f'<a class="press" href="{escape(app_address, quote=True)}">{_said("trust.open")}</a>'
         f"<p>{_said('trust.pair')}</p>"
         f"<p><small>{_said('trust.limits')}</small></p>"
-        f"<p><small>{_said('trust.compare')}<br><code>{escape(fingerprint)}</code></small></p></html>"
+        f"<p><small>{_said('trust.compare')}<br><code>{escape(fingerprint)}</code></small></p></main></html>"
     )
 
 

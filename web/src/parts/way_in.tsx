@@ -8,11 +8,13 @@ const read = signal(false);
 
 /** What stands between this phone and its place, in plain words, and what to do about it. */
 export function WayIn() {
-  const { journal } = useHere();
+  const { journal, holding } = useHere();
   const [screen] = route.value;
   const who = me(journal);
   if (screen === "pair") return null;
   if (shutOut(journal)) {
+    // With no place on the phone yet, the screen itself asks for the code.
+    if (screen !== "place" && holding.stations.value.length === 0) return null;
     return (
       <p class="notice" role="status">
         <span>{t("access.not_paired", { unsent: journal.unsent.value.length })}</span>
