@@ -59,7 +59,7 @@ def pair(page: Page, link: str) -> None:
     expect(page.get_by_label("Code")).to_have_value(re.compile(r"^[A-Z2-9-]{14}$"))
     assert "/pair/" not in page.url
     page.get_by_role("button", name="Pair this phone").click()
-    expect(page.get_by_text("All sent")).to_be_visible(timeout=20_000)
+    expect(page.get_by_text("All sent").first).to_be_visible(timeout=20_000)
 
 
 def record(page: Page, server: LiveServer) -> None:
