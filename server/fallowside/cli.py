@@ -248,6 +248,29 @@ def unpair(
 
 
 @app.command()
+def probe(
+    context: typer.Context,
+    station: Annotated[str, typer.Argument(metavar="STATION", help="the station it reads, by its id")],
+    end: Annotated[bool, typer.Option("--end", help="only end the one there is")] = False,
+    data: DataFolder = None,
+) -> None:
+    """Make the token by which probes of a station send their readings; the one before it ends."""
+    from fallowside.access import probes
+    from fallowside.exchange import folded
+
+    with _open(_settings(context, data)) as database:
+        known = folded.read(database, _local_now())[1].stations
+        if station not in known:
+            raise BadArgument(f"no station is called {station}; there are {', '.join(known) or 'none yet'}")
+        if end:
+            ended = probes.end(database, station, _now_us())
+            outlet.say(f"Probes of {station} are no longer let in" if ended else f"{station} had no probe")
+            return
+        typer.echo(probes.start(database, station, _now_us()))
+    outlet.say(("Whoever has this token can send readings of this station. It is shown only now.", "caution"))
+
+
+@app.command()
 def calendar(
     context: typer.Context,
     person: Annotated[str, typer.Argument(metavar="PERSON", help="id of a person of the place")],

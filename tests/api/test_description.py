@@ -56,6 +56,7 @@ OPERATIONS = {
     "POST /api/route",
     "POST /api/push",
     "POST /api/push/end",
+    "POST /api/probe",
     "POST /api/sync",
     "PUT /api/photos/{name}",
 }

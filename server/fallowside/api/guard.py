@@ -42,6 +42,7 @@ SMALL_BYTES = 64 * 1024
 """Of a body of any route but sync and photos."""
 _SYNC = "/api/sync"
 _PHOTOS = "/api/photos/"
+_PROBE, PROBE_BYTES = "/api/probe", 512 * 1024
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
@@ -87,7 +88,7 @@ class Guard:
         elif scope["method"] in _SAFE or scope["path"] == _SYNC:
             await self.app(scope, receive, with_headers)
         else:
-            most = MOST_BYTES if scope["path"].startswith(_PHOTOS) else SMALL_BYTES
+            most = _most_bytes(scope["path"])
             body = await _small_body(headers, receive, most)
             if body is None:
                 refusal = problems.answer(413, "too_large", f"the body is larger than {most} bytes")
@@ -138,6 +139,13 @@ def _given(body: bytes, receive: Receive) -> Receive:
         return rest.pop() if rest else await receive()
 
     return given
+
+
+def _most_bytes(path: str) -> int:
+    """Give how large the body of a call other than sync may be."""
+    if path.startswith(_PHOTOS):
+        return MOST_BYTES
+    return PROBE_BYTES if path == _PROBE else SMALL_BYTES
 
 
 def _from_elsewhere(headers: Headers, host: str) -> bool:

@@ -212,3 +212,14 @@ class Photo(SQLModel, table=True):
     received_us: int = Field(sa_column=_us())
     size_bytes: int
     body: bytes = Field(sa_column=Column(LargeBinary, nullable=False))
+
+
+class Probe(SQLModel, table=True):
+    """The token by which probes of one station send their readings; only its hash is kept."""
+
+    n: int | None = Field(default=None, primary_key=True)
+    place_n: int = Field(foreign_key="place.n")
+    station: str = Field(sa_column=Column(String(64), nullable=False))
+    hash: str = Field(sa_column=Column(String(64), nullable=False, unique=True))
+    made_us: int = Field(sa_column=_us())
+    ended_us: int | None = Field(default=None, sa_column=_us(nullable=True))
