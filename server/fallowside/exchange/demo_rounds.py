@@ -6,7 +6,7 @@ from math import fsum
 
 from fallowside.exchange import demo_place as place
 from fallowside.exchange.demo_diary import Raw, Walk
-from fallowside.exchange.demo_place import BIN, HIVE, POND, TROUGH
+from fallowside.exchange.demo_place import BIN, HIVE, HOST, POND, TROUGH
 from fallowside.exchange.demo_truth import (
     OTHER,
     SIDE_AREA_M2,
@@ -457,6 +457,10 @@ def _now_and_then(walk: Walk, now: Holding, day: Weather) -> None:
     if now.due("catch plan", ago, 40):
         on = (walk.diary.today - timedelta(days=ago - 2)).isoformat()
         walk.note("catch_plan", POND, day=on, species="carp", number=3, cut="headed_gutted")
+    if now.due("question", ago, 55):
+        asked = walk.note("question", POND, text="The pond smells of earth this morning. Is that the mud?")
+        told = "Yes, after rain. Look for gasping fish just after dawn."
+        walk.diary.write("answer", ago, 20.0 * 60.0, HOST, of=asked["id"], text=told)
     if now.due("smoker", ago, 50):
         hot: Raw = {"inside": {"value": 73, "unit": "degC"}, "minutes": 35}
         cold: Raw = {"kept_at": {"value": 3, "unit": "degC"}, "packing": "wrapped"}
