@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { knowledge, stationTypes } from "../log/knowledge";
 import { parse } from "./message";
+import "../screens/day/words";
 import { english, has, t } from "./words";
 
 const sources = import.meta.glob<string>(["../**/*.{ts,tsx}", "!../**/*.test.ts", "!../testing/**"], {

@@ -13,12 +13,17 @@ export type Catalogue = Readonly<Record<string, string>>;
 export const english = Object.assign(
   {},
   ...Object.values(
-    import.meta.glob<Catalogue>(["@words/parts/*.en.json", "!@words/parts/{terminal,sheet}.en.json"], {
+    import.meta.glob<Catalogue>(["@words/parts/*.en.json", "!@words/parts/{terminal,sheet,guide}.en.json"], {
       eager: true,
       import: "default",
     }),
   ),
 ) as Catalogue;
+
+/** Words that come with a screen of their own, not with the first page. */
+export function teach(more: Catalogue): void {
+  Object.assign(english, more);
+}
 
 type Spoken = { readonly catalogue: Catalogue; readonly locale: string };
 
