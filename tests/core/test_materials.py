@@ -62,7 +62,8 @@ def test_every_id_stream_and_caution_has_words(one: Material) -> None:
 def test_no_word_is_left_over() -> None:
     wanted = {f"feedstock.{one.name}" for one in ALL} | {f"stream.{one.stream}" for one in ALL}
     wanted |= {caution for one in ALL for caution in one.cautions}
-    assert wanted == set(WORDS)
+    # The set-up of feedstocks has its words in the same room.
+    assert wanted == {key for key in WORDS if not key.startswith("app.")}
 
 
 @pytest.mark.parametrize("name", ["fish_heads", "fish_guts", "meat_scraps", "dairy", "bones", "hen_manure"])
