@@ -1,8 +1,8 @@
-"""Takes a picture of every screen of the app, at two sizes, light, dark and in sun mode, into /pictures.
+"""Takes a picture of every screen of the app, at two sizes, in three lights and languages, into /pictures.
 
 Run it with `python -m tests.browser.pictures`; words on the command line choose screens by name, themes,
-and sizes by their width (`reading sun 360`). It serves the demo place (and, for the first set-up, an empty
-one) from folders of its own.
+languages, and sizes by their width (`reading sun ja 360`). It serves the demo place (and, for the first
+set-up, an empty one) from folders of its own.
 """
 
 import shutil
@@ -14,11 +14,14 @@ from pathlib import Path
 from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, sync_playwright
 
 from tests.browser.conftest import FLAGS
+from tests.browser.languages import speak
 from tests.browser.server import LiveServer
 
 FOLDER = Path(__file__).parents[2] / "pictures"
 SIZES: tuple[ViewportSize, ...] = ({"width": 360, "height": 740}, {"width": 412, "height": 915})
 THEMES = ("light", "dark", "sun")
+LANGUAGES = ("en", "de", "ja")
+"""That of the rest, the one with the longest words, and one of another script."""
 WIDTHS = tuple(str(size["width"]) for size in SIZES)
 SETTLED_MS = 400
 """After this long nothing moves on a screen any more."""
@@ -196,6 +199,7 @@ def take_all(
 ) -> None:
     """Take every picture of one size and theme."""
     at = f"{size['width']}-{theme}"
+    spoken = [one for one in LANGUAGES if chosen(one, LANGUAGES, wanted)]
     context = phone(browser, size, theme)
     page = context.new_page()
     page.goto(demo.url)
@@ -209,7 +213,10 @@ def take_all(
         page.goto(f"{demo.url}/#/{path}")
         page.wait_for_selector("h1")
         act(page)
-        shoot(page, f"{name}-{at}")
+        for language in spoken:
+            speak(page, language)
+            shoot(page, f"{name}-{at}-{language}")
+        speak(page, "en")
     context.close()
     if chosen("begin", NAMES, wanted):
         context = phone(browser, size, theme)
@@ -217,7 +224,9 @@ def take_all(
         page.goto(empty.url)
         page.get_by_role("button", name="Worm bed").click()
         light(page, theme)
-        shoot(page, f"begin-{at}")
+        for language in spoken:
+            speak(page, language)
+            shoot(page, f"begin-{at}-{language}")
         context.close()
 
 
