@@ -4,6 +4,7 @@ import preact from "@preact/preset-vite";
 import { defineConfig } from "vite";
 import { VitePWA } from "vite-plugin-pwa";
 import app from "./package.json" with { type: "json" };
+import { catalogues } from "./scripts/catalogues.ts";
 import { foldFiles } from "./scripts/fold_files.ts";
 
 /** The development server hands these on to `fallowside serve`, so that page and service share one origin. */
@@ -23,6 +24,7 @@ export default defineConfig({
   resolve: { alias: { "@words": WORDS } },
   plugins: [
     preact(),
+    catalogues(`${WORDS}/parts`),
     fold?.plugin,
     VitePWA({
       strategies: "injectManifest",
@@ -44,6 +46,7 @@ export default defineConfig({
   server: { proxy: { "/api": SERVICE }, fs: { allow: [".", WORDS] } },
   test: {
     environment: "happy-dom",
+    setupFiles: ["src/testing/words.ts"],
     include: ["src/**/*.test.{ts,tsx}"],
     restoreMocks: true,
     unstubGlobals: true,

@@ -68,7 +68,8 @@ async function start(root: HTMLElement): Promise<void> {
 
 const root = document.getElementById("app");
 if (root) {
-  start(root).catch((error: unknown) => {
+  start(root).catch(async (error: unknown) => {
+    await changeOver(undefined);
     render(<Unopened error={error} />, root);
   });
 }

@@ -14,7 +14,6 @@ import { becauseWords, dayOf, dueWords, jobWords } from "../words/planned";
 import { entryWords } from "../words/told";
 import { instant, t, today } from "../words/words";
 import { lessonOf, stepsOf } from "./day/guide";
-import "./day/words";
 import "../style/day.css";
 
 type Task = { readonly station: Station; readonly job: Job };

@@ -1,7 +1,7 @@
 import { afterEach, describe, expect, test } from "vitest";
 import { changeOver, LANGUAGES, type Language, languageFor, localeFor } from "./language";
 import { parse } from "./message";
-import { locale, number, speak, t } from "./words";
+import { locale, number, t } from "./words";
 
 const OTHERS = (Object.keys(LANGUAGES) as Language[]).filter((one) => one !== "en");
 const catalogues = import.meta.glob<Record<string, string>>("@words/parts/*.json", {
@@ -9,7 +9,7 @@ const catalogues = import.meta.glob<Record<string, string>>("@words/parts/*.json
   import: "default",
 });
 
-afterEach(() => speak({}, "en"));
+afterEach(() => changeOver("en", ["en"]));
 
 test("the phone's first language that the app speaks is taken, unless somebody chose one", () => {
   expect(languageFor(undefined, ["nl-NL", "fr-CA", "en-US"])).toBe("fr");
@@ -30,14 +30,10 @@ describe.each(OTHERS)("%s", (language) => {
     const texts = Object.entries(catalogues)
       .filter(([path]) => path.endsWith(`.${language}.json`))
       .flatMap(([, part]) => Object.values(part));
+    expect(texts.length).toBeGreaterThan(0);
     for (const text of texts) expect(() => parse(text)).not.toThrow();
+    expect(t("app.close")).not.toBe("Close");
   });
-});
-
-test("what a language has no words for yet is said in English, and counted as in English", () => {
-  speak({ "app.close": "閉じる" }, "ja");
-  expect(t("app.close")).toBe("閉じる");
-  expect(t("app.about.entries", { count: 1 })).toBe("1 entry to read without signal.");
 });
 
 test("numbers follow the language that was chosen", async () => {

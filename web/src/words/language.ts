@@ -13,9 +13,9 @@ export const LANGUAGES = {
 
 export type Language = keyof typeof LANGUAGES;
 
-/** English comes with the page; each other one is a file of its own, kept for the time without signal. */
+/** Each is a file of its own, all of them kept for the time without signal. */
 const FETCH: Readonly<Record<Language, () => Promise<Catalogue>>> = {
-  en: async () => ({}),
+  en: async () => (await import("./catalogues/en")).default,
   es: async () => (await import("./catalogues/es")).default,
   pt: async () => (await import("./catalogues/pt")).default,
   fr: async () => (await import("./catalogues/fr")).default,

@@ -1,8 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { knowledge, stationTypes } from "../log/knowledge";
 import { parse } from "./message";
-import "../screens/day/words";
-import { english, has, t } from "./words";
+import { catalogue, has, t } from "./words";
 
 const sources = import.meta.glob<string>(["../**/*.{ts,tsx}", "!../**/*.test.ts", "!../testing/**"], {
   eager: true,
@@ -22,14 +21,14 @@ describe("the catalogue", () => {
   test("has no message of the app that nothing names", () => {
     const text = Object.values(sources).join("\n");
     const stems = [...text.matchAll(/[`"](app\.[a-z_.]+)/g)].map((one) => one[1] as string);
-    const unused = Object.keys(english)
+    const unused = Object.keys(catalogue.value)
       .filter((key) => key.startsWith("app."))
       .filter((key) => !stems.some((stem) => key === stem || (key.startsWith(stem) && stem.endsWith("."))));
     expect(unused).toEqual([]);
   });
 
   test("can be read, message by message", () => {
-    for (const text of Object.values(english)) expect(() => parse(text)).not.toThrow();
+    for (const text of Object.values(catalogue.value)) expect(() => parse(text)).not.toThrow();
   });
 
   test("has words for every kind, field and choice that can be recorded", () => {

@@ -5,32 +5,16 @@ import { format, type Part, parse, type Values } from "./message";
 import * as written from "./written";
 
 /*
- * One catalogue a language lives beside the service, so that command line and phone say the same.
- * English comes with the page, and says what another language has no words for yet (`language.ts`).
+ * One catalogue a language lives beside the service, so that command line and phone say the same. The
+ * phone fetches one of them (`language.ts`); what that lacks it holds in English.
  */
 export type Catalogue = Readonly<Record<string, string>>;
-
-export const english = Object.assign(
-  {},
-  ...Object.values(
-    import.meta.glob<Catalogue>(["@words/parts/*.en.json", "!@words/parts/{terminal,sheet,guide}.en.json"], {
-      eager: true,
-      import: "default",
-    }),
-  ),
-) as Catalogue;
-
-/** Words that come with a screen of their own, not with the first page. */
-export function teach(more: Catalogue): void {
-  Object.assign(english, more);
-}
-
 type Spoken = { readonly catalogue: Catalogue; readonly locale: string };
 
-/** English as the phone's owner writes it: with their order of day and month. */
-const own = typeof navigator === "undefined" ? "en" : navigator.language;
-const spoken = signal<Spoken>({ catalogue: english, locale: own.startsWith("en") ? own : "en" });
+const spoken = signal<Spoken>({ catalogue: {}, locale: "en" });
 export const locale = computed(() => spoken.value.locale);
+/** All that can be said now, by its key. */
+export const catalogue = computed(() => spoken.value.catalogue);
 const parsed = new Map<string, readonly Part[]>();
 
 /** Say all from now on in a language: its messages, and the signs and order of its locale. */
@@ -39,23 +23,18 @@ export function speak(catalogue: Catalogue, as: string): void {
 }
 
 /** Is there such a message? */
-export const has = (key: string): boolean => key in spoken.value.catalogue || key in english;
+export const has = (key: string): boolean => key in spoken.value.catalogue;
 
 /** Say something: a message of the catalogue with its values filled in. */
 export function t(key: string, values: Values = {}): string {
-  const own = spoken.value.catalogue[key];
-  const text = own ?? english[key];
+  const text = spoken.value.catalogue[key];
   if (text === undefined) return key;
   let parts = parsed.get(text);
   if (parts === undefined) {
     parts = parse(text);
     parsed.set(text, parts);
   }
-  return format(parts, values, {
-    // What English says must count as English does.
-    locale: own === undefined ? "en" : locale.value,
-    value: anything,
-  });
+  return format(parts, values, { locale: locale.value, value: anything });
 }
 
 /** The first of several messages there is; used where the service may know words this page doesn't. */
