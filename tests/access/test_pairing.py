@@ -37,6 +37,17 @@ def test_a_phone_pairs_and_is_let_in_from_then_on(stranger: TestClient, code: Co
     assert stranger.get("/api/me").json()["person"] == "kit"
 
 
+def test_a_code_of_another_place_opens_nothing_here_and_stays_good_there(
+    stranger: TestClient, database: Database
+) -> None:
+    elsewhere = database.of_place("elsewhere")
+    with elsewhere.write() as hand:
+        place_n = log.open_place(hand, NOW_US).n
+        made = pairing.invite(hand, place_n, "", "host", NOW_US).code
+    assert pair(stranger, made) == 403
+    assert pairing.redeem(elsewhere, made, "", "phone", NOW_US) is not None
+
+
 def test_the_session_is_kept_where_no_script_and_no_other_site_gets_at_it(
     stranger: TestClient, code: Code
 ) -> None:

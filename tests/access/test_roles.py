@@ -203,3 +203,15 @@ def test_a_helper_says_when_to_be_reminded_and_nothing_else_with_it(phone: Phone
     assert held(answer) == [(one["id"], "host_only") for one in (more, others, undone)]
     people = {one["id"]: one for one in helper.get("/api/plan").json()["place"]["people"]}
     assert (people["kit"]["remind_hour"], people["kit"]["role"]) == (9, "helper")
+
+
+def test_hours_of_their_own_bring_nobody_back_who_was_taken_out(phone: Phones) -> None:
+    helper, host = phone("kit"), phone("ana")
+    earlier = entry("setup", 980, what="person", item="kit", set={"remind_hour": 9})
+    assert sync(helper, earlier)["accepted"] == [earlier["id"]]
+    for minute, name in ((3000, "setup-person-kit"), (3001, "kit-901")):
+        sync(host, correction(name, minute, action="retract"))
+    sync(helper, entry("setup", 981, what="person", item="kit", set={"remind_hour": 10}))
+    assert helper.get("/api/me").json()["here"] is False
+    assert helper.get("/api/plan").json()["code"] == "stay_over"
+    assert "kit" not in [one["id"] for one in host.get("/api/plan").json()["place"]["people"]]

@@ -52,6 +52,8 @@ def test_half_a_photo_is_refused_and_the_whole_one_taken_afterwards(client: Test
         (b"<script>", (422, "no_photo")),
         (JPEG + bytes(photos.MOST_BYTES), (413, "too_large")),
         (JPEG[:20] + segment(0xE1, b"Exif\0\0where it was") + JPEG[20:], (422, "tells_where")),
+        (JPEG[:20] + b"\xff" + segment(0xE1, b"Exif\0\0after a fill byte") + JPEG[20:], (422, "tells_where")),
+        (JPEG[:20] + b"\0" + segment(0xE1, b"Exif\0\0after a gap") + JPEG[20:], (422, "tells_where")),
         (JPEG[:20] + segment(0xFE, b"who took it") + JPEG[20:], (422, "tells_where")),
         (WEBP + b"EXIF" + (4).to_bytes(4, "little") + b"here", (422, "tells_where")),
     ],

@@ -35,6 +35,17 @@ def test_a_fold_that_grows_plans_what_a_fresh_one_would(log: list[Raw], data: st
         assert growing.plan_json(at) == plan_json(shuffled[:end], at)
 
 
+def test_the_very_same_entry_added_again_changes_nothing() -> None:
+    log = [
+        *setups(),
+        entry("catch", 10, station="pond", species="carp", number=2, fate="killed", mass=kg(1.5)),
+    ]
+    growing = Fold(log)
+    expected = growing.plan_json(AT)
+    growing.add(log[-1:])
+    assert growing.plan_json(AT) == expected == plan_json(log, AT)
+
+
 def test_an_empty_log_gives_an_empty_plan() -> None:
     made = plan([], AT)
     assert made["stations"] == []

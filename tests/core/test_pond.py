@@ -245,6 +245,16 @@ def test_once_open_the_bath_is_arithmetic_with_both_readings_and_the_published_r
     assert "pond.caution.bath_never_back" in recipe["cautions"]
 
 
+def test_one_carp_among_trout_is_enough_to_say_that_the_bath_alone_is_not_sure() -> None:
+    """AVMA 2020, quoted: fish that bear little oxygen get a second, physical step after the bath."""
+    caution = "pond.caution.bath_little_oxygen"
+    trout = entry("stocking", 10, station="pond", species="trout", number=50, mass=kg(10.0))
+    carp = entry("stocking", 11, station="pond", species="carp", number=1, mass=kg(1.0))
+    for others, told in (([], False), ([carp], True)):
+        recipe = pond([*setups(), opened(), trout, *others, bath()])["state"]["day"]["bath"]["recipe"]
+        assert (caution in recipe["cautions"]) is told
+
+
 @pytest.mark.parametrize(
     ("stopped", "second", "left", "done"),
     [

@@ -108,6 +108,9 @@ REFUSED = (
     "https://push.example/\r\nHost: x",
     "ftp://push.example/x",
     "https://[bad",
+    "https://push..example/x",
+    "https://.push.example/x",
+    f"https://{'x' * 64}.example/x",
     "https://push.example/" + "x" * 2000,
     "",
 )

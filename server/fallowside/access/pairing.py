@@ -92,13 +92,18 @@ def redeem(
     key = tokens.hashed(tokens.typed(code))
     with database.read() as hand:
         # Asked first without a turn at writing, so that wrong guesses hold nobody up.
-        if not hand.value("SELECT 1 FROM invitation WHERE hash = ? AND used_us IS NULL", key):
+        # Only those of this place: another one's code is no use at this door, and stays good at its own.
+        here = log.place_number(hand)
+        open_here = "SELECT 1 FROM invitation WHERE place_n = ? AND hash = ? AND used_us IS NULL"
+        if here is None or not hand.value(open_here, here, key):
             return None
     with database.write() as hand:
         found = hand.rows(
-            "UPDATE invitation SET used_us = ? WHERE hash = ? AND used_us IS NULL AND until_us > ? "
+            "UPDATE invitation SET used_us = ? "
+            "WHERE place_n = ? AND hash = ? AND used_us IS NULL AND until_us > ? "
             "RETURNING place_n, person, role",
             now_us,
+            here,
             key,
             now_us,
         )

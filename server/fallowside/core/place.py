@@ -243,7 +243,10 @@ def fold(setups: Iterable[Entry]) -> Place:
     return Place(
         item=place[min(place)] if place else Item("place", {}),
         stations=dict(sorted(stations.items(), key=lambda pair: (pair[1].order, pair[0]))),
-        people=kept.get("person", {}),
+        # Hours alone, which anybody may set of themselves, make nobody one of the place.
+        people={
+            name: one for name, one in kept.get("person", {}).items() if not one.fields.keys() <= OWN_HOURS
+        },
         containers=kept.get("container", {}),
         feedstocks=feedstocks,
         own_materials={
@@ -286,6 +289,8 @@ def _station(item: Item, us: int, day: int) -> Station:
     )
 
 
+OWN_HOURS = frozenset({"remind_hour", "quiet_from_hour", "quiet_until_hour"})
+"""What anybody may set of themselves."""
 _LIKE = "mixed_scraps"
 _SHIPPED = frozenset(one.name for one in materials.all())
 _MEASURED = frozenset({"volume", "full_mass", "weighed_times"})

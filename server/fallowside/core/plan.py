@@ -134,8 +134,9 @@ class Fold:
             if not isinstance(raw, OBJECT) or not isinstance(raw.get("id"), str):
                 self._nameless = [{"id": "", "why": "bad_name", "field": "id"}]
                 continue
-            there = self._raws.setdefault(raw["id"], raw)
-            if there is raw:
+            there = self._raws.get(raw["id"])
+            if there is None:
+                self._raws[raw["id"]] = raw
                 self._fresh.append(raw)
                 self._made = None
             elif there != raw:

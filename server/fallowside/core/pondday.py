@@ -271,13 +271,13 @@ def _recipe(entry: Entry, entries: Sequence[Entry], stock: Stock, place: Place, 
         "stock": data["stock"],
         "figures": figures,
         "because": because("pond.bath.recipe", [entry.id], constants, **values),
-        "cautions": _bath_cautions(concentration, published, entries, place, species),
+        "cautions": _bath_cautions(concentration, published, entries, place, stock),
         "wait": _wait(data, at),
     }
 
 
 def _bath_cautions(
-    concentration: float, published: sources.Constant, entries: Sequence[Entry], place: Place, species: str
+    concentration: float, published: sources.Constant, entries: Sequence[Entry], place: Place, stock: Stock
 ) -> list[str]:
     found = ["pond.caution.bath_never_back", "pond.caution.bath_waste", "pond.caution.bath_person"]
     if concentration > _value("bath_warn"):
@@ -294,7 +294,8 @@ def _bath_cautions(
     )
     if cold is not None and cold < _value("bath_cold"):
         found.append("pond.caution.bath_cold")
-    if fishtable.bears_little_oxygen(fishtable.kind(species)):
+    # Nobody says which fish go in: one such kind among others is enough.
+    if any(fishtable.bears_little_oxygen(fishtable.kind(one.species)) for one in stock.shoals.values()):
         found.append("pond.caution.bath_little_oxygen")
     return found
 

@@ -19,6 +19,8 @@ PATIENCE_S = 10.0
 _KEEP_S = 86_400
 """A push service keeps a message for a phone that is away this long, and then forgets it."""
 _LONGEST = 2000
+_LONGEST_LABEL = 63
+"""Of a part of a name (RFC 1035, 2.3.4). Looking up a longer or an empty one raises what nobody expects."""
 _PORT = 443
 _TRANSLATED = ipaddress.IPv6Network("64:ff9b::/96")
 """Behind these stand addresses of the older kind (RFC 6052)."""
@@ -61,7 +63,8 @@ def checked(endpoint: str) -> str:
         raise BadSubscription("messages go over https only, to an address of ordinary length")
     if parts.username is not None or parts.password is not None or port not in (None, _PORT):
         raise BadSubscription("an address of a push service has no user and no port of its own")
-    if "." not in host or _is_address(host):
+    labels = host.split(".")
+    if len(labels) < 2 or not all(0 < len(one) <= _LONGEST_LABEL for one in labels) or _is_address(host):
         raise BadSubscription("a push service is called by its name")
     return endpoint
 

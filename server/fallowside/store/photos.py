@@ -22,7 +22,7 @@ Wrong = Literal["too_large", "other_content", "no_photo", "tells_where", "no_roo
 _JPEG, _WEBP = b"\xff\xd8\xff", b"RIFF"
 _WEBP_MARK, _WEBP_HEAD, _CHUNK_HEAD = b"WEBP", 12, 8
 _WEBP_TELLS: Final = frozenset({b"EXIF", b"XMP "})
-_SCAN, _END, _APP1, _APP13, _COMMENT = 0xDA, 0xD9, 0xE1, 0xED, 0xFE
+_SCAN, _END, _APP1, _APP13, _COMMENT, _FILL = 0xDA, 0xD9, 0xE1, 0xED, 0xFE, 0xFF
 _JPEG_TELLS: Final = frozenset({_APP1, _APP13, _COMMENT})
 """Segments of a JPEG in which cameras and programs note things: Exif and XMP, IPTC, remarks."""
 
@@ -91,18 +91,23 @@ def used_bytes(hand: Hand, place_n: int) -> int:
 
 def _tells(body: bytes) -> bool:
     if body.startswith(_JPEG):
-        return any(mark in _JPEG_TELLS for mark in _segments(body))
+        marks = set(_segments(body))
+        # Segments that don't lead to a picture may hold anything.
+        return _SCAN not in marks or not marks.isdisjoint(_JPEG_TELLS)
     return any(chunk in _WEBP_TELLS for chunk in _chunks(body))
 
 
 def _segments(body: bytes) -> Iterator[int]:
-    """Give the marks of a JPEG's segments up to the picture itself (ISO/IEC 10918-1, annex B)."""
+    """Give the marks of a JPEG's segments up to the scan of the picture (ISO/IEC 10918-1, annex B)."""
     at = 2
     while at + 4 <= len(body) and body[at] == 0xFF:
         mark = body[at + 1]
+        if mark == _FILL:
+            at += 1
+            continue
+        yield mark
         if mark in (_SCAN, _END):
             return
-        yield mark
         at += 2 + int.from_bytes(body[at + 2 : at + 4], "big")
 
 

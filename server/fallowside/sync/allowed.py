@@ -6,13 +6,11 @@ from datetime import date
 from typing import Any
 
 from fallowside.core.entries import Problem, moment
+from fallowside.core.place import OWN_HOURS
 
 HOST_ONLY, AFTER_STAY = "host_only", "after_stay"
 BARRED = frozenset({HOST_ONLY, AFTER_STAY})
 """Entries held for these reasons wait for a host to let them in, however good they are."""
-
-OWN_HOURS = frozenset({"remind_hour", "quiet_from_hour", "quiet_until_hour"})
-"""What anybody may set of themselves."""
 
 
 @dataclass(frozen=True, slots=True)
