@@ -28,6 +28,7 @@ SIZE = """async address => {
   const picture = await createImageBitmap(await (await fetch(address)).blob());
   return [picture.width, picture.height];
 }"""
+ARRIVED = "async address => (await fetch(address)).ok"
 WHERE = b"Exif\0\0 51.5 N 3.6 W, taken with a camera"
 MOST_BYTES = 300_000
 
@@ -55,11 +56,11 @@ def test_a_photo_taken_with_no_signal_arrives_small_and_tells_nothing_of_place_o
     phone.get_by_role("button", name="Save").click()
     expect(phone.get_by_text("Saved on this phone")).to_be_visible()
     live_server.start()
-    with phone.expect_response(lambda answer: "/api/photos/" in answer.url, timeout=60_000) as sent:
-        phone.reload()
-    assert sent.value.ok
+    phone.reload()
+    expect(phone.get_by_text("All sent").first).to_be_visible(timeout=60_000)
     signs = [one for one in dumped(live_server) if one["kind"] == "signs"]
     [name] = signs[-1]["photos"]
+    phone.wait_for_function(ARRIVED, arg=f"/api/photos/{name}", timeout=60_000)
     answer = phone.request.get(f"{live_server.url}/api/photos/{name}")
     assert answer.headers["content-type"] == "image/jpeg"
     assert len(answer.body()) <= MOST_BYTES

@@ -31,6 +31,10 @@ def test_no_language_has_a_message_that_english_lacks(language: str) -> None:
     assert sorted(set(words.catalogue(language)) - set(words.catalogue())) == []
 
 
+def test_every_english_message_is_translated(language: str) -> None:
+    assert translations.missing(language) == []
+
+
 def test_no_translation_is_older_than_the_english_it_was_made_from(language: str) -> None:
     assert translations.stale(language) == []
 
