@@ -57,6 +57,8 @@ def test_a_good_entry_passes() -> None:
         ({"at": "2026-13-01T00:00:00Z"}, "bad_time", "at"),
         ({"at": "2026-03-01T00:00:00"}, "bad_time", "at"),
         ({"at": "1926-03-01T00:00:00Z"}, "bad_time", "at"),
+        ({"at": "2026-03-01T24:00:00+02:00"}, "bad_time", "at"),
+        ({"at": "2026-03-01T07:30:00+02:60"}, "bad_time", "at"),
         ({"at": 5}, "bad_time", "at"),
         ({"id": ""}, "bad_name", "id"),
         ({"id": "a b"}, "bad_name", "id"),

@@ -97,6 +97,13 @@ def test_honey_is_told_by_box_and_year() -> None:
     assert state["by_box"] == {"start-1": 12.0}
 
 
+def test_honey_of_no_named_box_is_of_the_one_taken_that_day_else_of_the_top_one() -> None:
+    taken = box(NOW - 9, "taken", "above")
+    assert hive([*setups(), taken, harvest(5.0)])["state"]["by_box"] == {"start-1": 5.0}
+    long_ago = box(NOW - 3 * 24 * 60, "taken", "above")
+    assert hive([*setups(), long_ago, harvest(5.0)])["state"]["by_box"] == {"start-2": 5.0}
+
+
 def test_stores_are_the_weight_less_wood_and_bees_and_what_was_taken_since() -> None:
     own = {"box_mass": kg(4.0), "bare_mass": kg(7.0)}
     weighed = [

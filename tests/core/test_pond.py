@@ -134,6 +134,15 @@ def test_fish_to_be_taken_are_not_fed_the_day_before(day: str, limit: str) -> No
     assert pond([*stocked(), warm(24.0), planned])["ration"]["limit"] == limit
 
 
+def test_a_fish_found_dead_is_not_the_catch_that_was_planned() -> None:
+    fields = {"day": "2026-06-16", "species": "tilapia", "number": 4, "cut": "whole_gutted"}
+    planned = {**entry("catch_plan", NOW - 5, station="pond"), **fields}
+    dead = caught(NOW, species="tilapia", number=1, fate="died")
+    made = pond([*stocked(), warm(24.0), planned, dead])
+    assert made["ration"]["limit"] == "fasting"
+    assert made["state"]["day"]["planned"]["id"] == planned["id"]
+
+
 def test_without_a_temperature_there_is_no_ration() -> None:
     assert pond(stocked())["ration"] is None
 

@@ -22,7 +22,9 @@ DAY_US = 86_400_000_000
 FUTURE_US = 15 * 60 * 1_000_000
 """An entry may lie this far ahead of the reader's clock before it is taken for a slip."""
 
-_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d(\.\d{1,6})?)?(Z|[+-]\d\d:\d\d)")
+_CLOCK = r"([01]\d|2[0-3]):[0-5]\d"
+"""Said here, since what Python reads of `24:00` and of `+02:60` differs between its versions."""
+_TIME = re.compile(rf"\d{{4}}-\d\d-\d\dT{_CLOCK}(:[0-5]\d(\.\d{{1,6}})?)?(Z|[+-]{_CLOCK})")
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _ID = re.compile(r"[0-9A-Za-z][0-9A-Za-z_.:-]{0,63}")
 _YEARS = (2000, 2100)

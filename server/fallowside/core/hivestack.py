@@ -35,7 +35,7 @@ class Odd(NamedTuple):
 
 @dataclass(slots=True)
 class Stack:
-    """The boxes from the top down, what was taken, and honey by box and year. [kg]"""
+    """The boxes from the top down, those taken with the day they were, and honey by box and year. [kg]"""
 
     boxes: list[Box] = field(default_factory=list)
     taken: list[Box] = field(default_factory=list)
@@ -89,7 +89,7 @@ def change(stack: Stack, entry: Entry) -> None:
     elif at is None:
         stack.odd.append(Odd("not_there", named or "", entry.id, entry.day))
     else:
-        stack.taken.append(stack.boxes.pop(at))
+        stack.taken.append(stack.boxes.pop(at)._replace(day=entry.day))
 
 
 def holds(stack: Stack, at: int, today: int) -> Holds:
@@ -129,7 +129,7 @@ def _harvested(stack: Stack, entry: Entry) -> str:
     named = entry.data.get("box")
     if named:
         return str(named)
-    if stack.taken:
+    if stack.taken and stack.taken[-1].day == entry.day:
         return stack.taken[-1].name
     return stack.boxes[0].name if stack.boxes else ""
 

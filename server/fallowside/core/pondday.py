@@ -150,8 +150,13 @@ def _planned(entries: Sequence[Entry], today: int) -> Entry | None:
     for entry in reversed(entries):
         if entry.kind == "catch_plan":
             day = date.fromisoformat(entry.data["day"]).toordinal()
+            # A fish found dead is no catch.
             taken = any(
-                one.kind == "catch" and one.us > entry.us and one.day >= min(day, today) for one in entries
+                one.kind == "catch"
+                and one.data["fate"] != "died"
+                and one.us > entry.us
+                and one.day >= min(day, today)
+                for one in entries
             )
             near = today - _PLAN_DAYS <= day <= today + _MOST_DAYS
             return entry if near and not taken else None

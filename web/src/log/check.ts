@@ -26,7 +26,8 @@ export type Finding = {
 type Judge = (name: string, value: unknown, rule: FieldRule, known: Known) => Finding | null;
 
 const NAME = /^[0-9A-Za-z][0-9A-Za-z_.:-]{0,63}$/;
-const TIME = /^\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d(\.\d{1,6})?)?(Z|[+-]\d\d:\d\d)$/;
+const TIME =
+  /^\d{4}-\d\d-\d\dT([01]\d|2[0-3]):[0-5]\d(:[0-5]\d(\.\d{1,6})?)?(Z|[+-]([01]\d|2[0-3]):[0-5]\d)$/;
 const DAY = /^\d{4}-\d\d-\d\d$/;
 
 const wrong = (code: string, field: string, values: Finding["values"] = {}): Finding => ({
