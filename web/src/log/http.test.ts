@@ -1,5 +1,9 @@
 import { expect, test, vi } from "vitest";
+import { rfc3339 } from "./clock";
+import type { Entry } from "./entry";
 import { httpWire } from "./http";
+import { MOST_A_CALL } from "./step";
+import { uuid7 } from "./uuid7";
 
 const call = (count: number) => ({
   device: "phone",
@@ -11,6 +15,23 @@ const call = (count: number) => ({
   })),
   sent_at: "2026-03-01T07:30:00Z",
 });
+
+/** An entry as this phone writes it, with a number of its own: the part that can't be packed. */
+function written(n: number): Entry {
+  const made = new Date(Date.UTC(2026, 2, 1, 7, 30) + n * 3_600_000);
+  return {
+    id: uuid7(made.getTime()),
+    at: rfc3339(made),
+    noted_at: rfc3339(made),
+    device: "019cd0f1-5a2b-7c3d-8e4f-0123456789ab",
+    by: n % 3 === 0 ? "ana" : "kit",
+    kind: "feed",
+    station: "trough",
+    side: n % 2 === 0 ? "a" : "b",
+    feedstock: "vegetable_scraps",
+    amount: { value: (n % 40) / 20, unit: "kg" },
+  };
+}
 
 function answering(body: BodyInit, init: ResponseInit = {}) {
   const asked: { url: string; init: RequestInit }[] = [];
@@ -29,6 +50,26 @@ test("a call with many entries is packed, and says so; a small one goes as it is
   const packed = asked[1]?.init.body as Blob;
   const plain = packed.stream().pipeThrough(new DecompressionStream("gzip"));
   expect(await new Response(plain).json()).toEqual(call(200));
+});
+
+test("where the browser can't pack, all goes as plain JSON", async () => {
+  vi.stubGlobal("CompressionStream", undefined);
+  const asked = answering("{}");
+  await httpWire().sync(call(200));
+  vi.unstubAllGlobals();
+  expect(new Headers(asked[0]?.init.headers).get("Content-Encoding")).toBeNull();
+  expect(JSON.parse(asked[0]?.init.body as string)).toEqual(call(200));
+});
+
+test("a full call is at most a quarter of its JSON on the wire, and stays under what the service reads", async () => {
+  const asked = answering("{}");
+  const entries = Array.from({ length: MOST_A_CALL }, (_, n) => written(n));
+  await httpWire().sync({ ...call(0), entries });
+  const raw = JSON.stringify({ ...call(0), entries }).length;
+  const packed = asked.map(({ init }) => (init.body as Blob).size / raw);
+  expect(packed).toHaveLength(1);
+  expect(Math.max(...packed)).toBeLessThanOrEqual(0.25);
+  expect(raw).toBeLessThan(10 * 1024 * 1024);
 });
 
 test("no answer, a page of somebody else, and a service that is starting are all 'nobody there'", async () => {

@@ -132,3 +132,22 @@ test("what another log has under an id of ours, and says otherwise, does not kee
   await storage.settle(settled({ sentUpTo: 2, log: "second", again: true, received }));
   expect((await storage.unsent(9)).rows.map((row) => row.entry)).toEqual([entry("one")]);
 });
+
+test("with twenty thousand entries on the phone, one more is one write, and reads nothing", async () => {
+  const storage = await openIndexed();
+  const many = Array.from({ length: 10_000 }, (_, n) => n);
+  await storage.save(many.map((n) => entry(`here-${n}`)));
+  await storage.settle(settled({ cursor: 10_000, received: many.map((n) => entry(`there-${n}`)) }));
+  const transactions = vi.spyOn(IDBDatabase.prototype, "transaction");
+  const writes = vi.spyOn(IDBObjectStore.prototype, "add");
+  const others = (
+    ["put", "delete", "clear", "get", "getAll", "getAllKeys", "count", "openCursor"] as const
+  ).map((name) => vi.spyOn(IDBObjectStore.prototype, name));
+  await storage.save([entry("one-more")]);
+  expect(transactions).toHaveBeenCalledTimes(1);
+  expect(writes).toHaveBeenCalledTimes(1);
+  expect(others.reduce((sum, one) => sum + one.mock.calls.length, 0)).toBe(0);
+  vi.restoreAllMocks();
+  const { log, unsent } = await storage.load();
+  expect(log.length + unsent.length).toBe(20_001);
+});

@@ -68,6 +68,18 @@ test("an answer lost on its way back leads to the same entry again, never to two
   expect(service.log).toHaveLength(2);
 });
 
+test("ten thousand entries drain in ten calls", async () => {
+  const storage = await openIndexed();
+  await storage.save(
+    Array.from({ length: 10_000 }, (_, n) => ({ id: `r${n}`, at: "2026-03-01T07:30:00Z", ...reading(n) })),
+  );
+  const journal = await phone();
+  journal.nudge("start");
+  await vi.waitFor(() => expect(journal.unsent.value).toHaveLength(0), 20_000);
+  await settled(journal);
+  expect(service.calls.map((call) => call.entries.length)).toEqual(Array(10).fill(1_000));
+}, 30_000);
+
 test("a wire cut at random loses nothing and doubles nothing", async () => {
   let journal = await phone();
   const saved: string[] = [];

@@ -19,7 +19,10 @@ export function openRounds(journal: Journal, now: () => Date = () => new Date())
     async pass(station: string): Promise<void> {
       const going = walk.value;
       if (going === null || going.passed.includes(station)) return;
-      await journal.keep("walk", { ...going, passed: [...going.passed, station] } satisfies Walk);
+      const next: Walk = { ...going, passed: [...going.passed, station] };
+      // The entry made there is on the disk already. A phone too full for this must not look as if it
+      // weren't: it would be recorded twice. The page remembers the stop until it is closed.
+      await journal.keep("walk", next).catch(() => undefined);
     },
 
     /** The round is saved first and forgotten after: a phone that dies between tells it twice, not never. */

@@ -1,6 +1,6 @@
 import type { Held } from "./entry";
 import { exchange, type Outcome } from "./exchange";
-import { START, type SyncEffect, type SyncEvent, type SyncState, step, type Why } from "./step";
+import { START, STORE_FAILED, type SyncEffect, type SyncEvent, type SyncState, step, type Why } from "./step";
 import type { Storage } from "./storage";
 import type { Wire } from "./wire";
 
@@ -52,7 +52,7 @@ export function startRunner(around: Surroundings): Runner {
       happen(outcome);
     } catch {
       // The phone's own store failed (full, or closed under us): nothing was marked as sent.
-      happen({ type: "refused", status: 0, code: "store_failed" });
+      happen({ type: "refused", status: 0, code: STORE_FAILED });
     }
   }
 

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { MOST_A_CALL, START, type SyncEvent, type SyncState, step } from "./step";
+import { MOST_A_CALL, START, STORE_FAILED, type SyncEvent, type SyncState, step } from "./step";
 
 /** Let events happen one after the other; give the state at the end and all effects. */
 function after(...events: readonly SyncEvent[]) {
@@ -68,4 +68,10 @@ test("from every phase a nudge by hand leads to a call, so no state is a dead en
     const { state } = after(nudge("start"), event, nudge("hand"));
     expect(state.phase).toBe("sending");
   }
+});
+
+test("after the phone's own store was full, an entry that could be saved starts sending again", () => {
+  const full: SyncEvent = { type: "refused", status: 0, code: STORE_FAILED };
+  const { state } = after(nudge("start"), full, nudge("entry"));
+  expect(state).toMatchObject({ phase: "sending", refusal: null });
 });

@@ -32,6 +32,8 @@ export type SyncEffect =
 export type Step = { readonly state: SyncState; readonly effects: readonly SyncEffect[] };
 
 export const MOST_A_CALL = 1000;
+/** The code of a call that failed on this phone: what it brought could not be written down. */
+export const STORE_FAILED = "store_failed";
 const WAITS_MS = [5_000, 15_000, 60_000, 300_000];
 const BLOCKED_WAIT_MS = 900_000;
 const TOO_LARGE = 413;
@@ -69,8 +71,9 @@ function send(state: SyncState): Step {
 
 function nudged(state: SyncState, why: Why): Step {
   if (state.phase === "sending") return still({ ...state, again: true });
-  // The service has said no: one more entry won't change its mind, a person or a new start may.
-  if (state.phase === "blocked" && why === "entry") return still(state);
+  // The service has said no: one more entry won't change its mind, a person or a new start may. Where
+  // the phone's own store was full, an entry that could be saved says that there is room again.
+  if (state.phase === "blocked" && why === "entry" && state.refusal !== STORE_FAILED) return still(state);
   return send(state);
 }
 

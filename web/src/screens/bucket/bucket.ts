@@ -121,6 +121,8 @@ export function openBucket({ journal, holding, fold }: Here) {
       const entries = await journal.save(drafts).catch(() => []);
       if (entries.length === 0) {
         finding.value = { code: "store_failed", field: "", ask: false, values: {} };
+        // What was said of an earlier one must not stand beside it.
+        said.value = null;
         return false;
       }
       for (const station of new Set(drafts.map((one) => String(one["station"])))) {

@@ -111,6 +111,8 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
       const [entry] = await journal.save([draft.value]).catch(() => []);
       if (entry === undefined) {
         finding.value = { code: "store_failed", field: "", ask: false, values: {} };
+        // What was said of an earlier one must not stand beside it.
+        said.value = null;
         return false;
       }
       unsaved.value = false;

@@ -1,4 +1,5 @@
 import { useHere } from "../../here";
+import { STORE_FAILED } from "../../log/step";
 import { Part } from "../../parts/screen";
 import { to } from "../../route";
 import { entryWords } from "../../words/told";
@@ -9,13 +10,15 @@ import { HeldList } from "./held_list";
 export function SyncPart() {
   const { journal, holding } = useHere();
   const { phase, refusal } = journal.sync.value;
+  /** It was the phone that couldn't write the answer down; the service had said yes. */
+  const full = refusal === STORE_FAILED;
   const at = journal.syncedAt.value;
   const unsent = journal.unsent.value;
   const skew = journal.skewS.value;
   return (
     <>
-      <p class="lead">{t(`app.sync.phase.${phase}`)}</p>
-      {refusal && <p class="finding">{t("app.sync.refusal", { code: refusal })}</p>}
+      <p class="lead">{t(full ? "app.not_saved" : `app.sync.phase.${phase}`)}</p>
+      {refusal && !full && <p class="finding">{t("app.sync.refusal", { code: refusal })}</p>}
       <p class="soft">{at ? t("app.sync.last", { ago: ago(at) }) : t("app.sync.never_long")}</p>
       {Math.abs(skew) > 0 && (
         <p class="notice">
