@@ -134,6 +134,14 @@ def test_fish_to_be_taken_are_not_fed_the_day_before(day: str, limit: str) -> No
     assert pond([*stocked(), warm(24.0), planned])["ration"]["limit"] == limit
 
 
+@pytest.mark.parametrize(("days", "known"), [(1, True), (60, False)])
+def test_ammonia_is_not_judged_by_an_acidity_of_another_season(days: int, known: bool) -> None:
+    acid = entry("reading", NOW - days * 24 * 60, station="pond", ph=7.0)
+    test = entry("water_test", NOW, station="pond", ammonia_mg_per_l=2.0)
+    made = pond([*stocked(), acid, warm(24.0), test])
+    assert (made["state"]["unionised_mg_per_l"] is not None) is known
+
+
 def test_a_fish_found_dead_is_not_the_catch_that_was_planned() -> None:
     fields = {"day": "2026-06-16", "species": "tilapia", "number": 4, "cut": "whole_gutted"}
     planned = {**entry("catch_plan", NOW - 5, station="pond"), **fields}
@@ -206,8 +214,12 @@ def test_the_plan_says_where_scraps_go_and_that_beds_get_none() -> None:
 
 
 def test_a_missing_hook_keeps_scraps_from_the_bin() -> None:
-    made = pond([*setups(), caught(hooks_missing=1)])
+    catch = {"mass": kg(3.0), "cut": "whole_gutted", "species": "trout"}
+    made = pond([*setups(), caught(hooks_missing=1, **catch)])
     assert codes(made)[0] == "hooks_missing"
+    assert made["state"]["day"]["share_out"] is None
+    found = pond([*setups(), caught(hooks_missing=0, **catch)])
+    assert found["state"]["day"]["share_out"] is not None
 
 
 def test_the_first_way_to_kill_is_a_blow_then_bleed_and_chill() -> None:

@@ -57,6 +57,13 @@ def test_a_round_is_handed_only_to_people_of_the_place() -> None:
     assert roster(log)["days"][0]["people"] == ["ana"]
 
 
+def test_a_round_handed_to_somebody_who_left_stays_whose_it_was() -> None:
+    log = [*setups(), walks("ana", "sun"), walks("kit", "mon", last_day="2026-03-07")]
+    log.append(entry("hand_over", 7 * DAY - 5, person="kit", day="2026-03-08"))
+    today = roster(log)["days"][0]
+    assert (today["people"], today["handed_over"]) == (["ana"], False)
+
+
 def test_whoever_walks_next_is_whom_to_hand_over_to() -> None:
     assert roster([*setups(), walks("ana", "sun", "tue")])["next"] == "kit"
     third = {**entry("setup", 2, what="person", item="bo", set={"name": "Bo", "walks": ["wed"]}), "id": "bo"}

@@ -15,7 +15,7 @@ from fallowside.core.entries import DAY_US, Entry, Moment, moment
 from fallowside.core.errors import FallowsideError
 from fallowside.core.fishstock import Stock, put_together
 from fallowside.core.place import Place
-from fallowside.core.shapes import Because, Figure, StationPlan, Value, because, figure
+from fallowside.core.shapes import Because, Figure, StationPlan, Value, Warning, because, figure
 from fallowside.core.span import Span
 from fallowside.core.watershapes import BathRecipe, BathState, BathWait, DayCatch, DayStep, PondDay
 
@@ -103,7 +103,10 @@ def look(entries: Sequence[Entry], stock: Stock, place: Place, at: Moment) -> Po
 
 
 def settle(stations: Sequence[StationPlan], place: Place) -> None:
-    """Put into the plan of each pond where its scraps go, now that the bins' rations are known."""
+    """Put into the plan of each pond where its scraps go, now that the bins' rations are known.
+
+    Scraps in which a hook may be go nowhere until it is found.
+    """
     bins = [(one, one["ration"]) for one in stations if one["type"] == "bin" and one["ration"]]
     room = daily = most = 0.0
     for one, ration in bins:
@@ -118,7 +121,8 @@ def settle(stations: Sequence[StationPlan], place: Place) -> None:
             continue
         about = day["planned"] or day["last"]
         scraps = None if about is None else about["scraps"]
-        if scraps is None or scraps["value"] is None:
+        hooks = [one for one in pond["warnings"] if one["code"] == "hooks_missing"]
+        if scraps is None or scraps["value"] is None or any(about["id"] in _ids(one) for one in hooks):
             continue
         shared = share_out(scraps["value"], room, daily, most, place.item.si("freezer_room"))
         day["share_out"] = {
@@ -136,6 +140,10 @@ def settle(stations: Sequence[StationPlan], place: Place) -> None:
                 daily_kg=figure(daily),
             ),
         }
+
+
+def _ids(told: Warning) -> Sequence[str]:
+    return told["because"]["entries"]
 
 
 def planned(entries: Sequence[Entry], today: int) -> Entry | None:

@@ -27,9 +27,14 @@ _STRANGE_WATER_C: Final = (0.0, 50.0)
 
 
 def unionised(log: Log) -> float | None:
-    """Give the un-ionised ammonia by the last test, pH and temperature; None if one is missing. [mg/L]"""
+    """Give the un-ionised ammonia by the last test, pH and temperature. [mg/L]
+
+    None if one is missing, or was read so long before or after the test that it says nothing of that water.
+    """
     ammonia, ph, warm = (log.read.get(name) for name in ("ammonia_mg_per_l", "ph", "temperature_c"))
     if ammonia is None or ph is None or warm is None:
+        return None
+    if max(abs(one.day - ammonia.day) for one in (ph, warm)) > int(_value("test_days")):
         return None
     low, high = _STRANGE_WATER_C
     if not low <= warm.value <= high:

@@ -44,13 +44,13 @@ def roster(place: Place, stations: Sequence[StationPlan], shared: Sequence[Entry
 
 
 def _walkers(place: Place, handed: Mapping[int, str], day: int) -> RosterDay:
-    if day in handed:
+    present = list(_present(place, day))
+    # Handed to somebody who has left by then, the round stays whose it was: else nobody is reminded.
+    if any(one.id == handed.get(day) for one in present):
         return {"day": iso(day), "people": [handed[day]], "handed_over": True}
     weekday = WEEK[(day - 1) % len(WEEK)]  # day 1, 0001-01-01, was a Monday
     people = [
-        one.id
-        for one in _present(place, day)
-        if isinstance(walks := one.fields.get("walks"), list) and weekday in walks
+        one.id for one in present if isinstance(walks := one.fields.get("walks"), list) and weekday in walks
     ]
     return {"day": iso(day), "people": people, "handed_over": False}
 
