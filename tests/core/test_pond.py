@@ -214,7 +214,7 @@ def test_the_plan_says_where_scraps_go_and_that_beds_get_none() -> None:
 
 
 def test_a_missing_hook_keeps_scraps_from_the_bin() -> None:
-    catch = {"mass": kg(3.0), "cut": "whole_gutted", "species": "trout"}
+    catch: dict[str, Any] = {"mass": kg(3.0), "cut": "whole_gutted", "species": "trout"}
     made = pond([*setups(), caught(hooks_missing=1, **catch)])
     assert codes(made)[0] == "hooks_missing"
     assert made["state"]["day"]["share_out"] is None
