@@ -192,6 +192,18 @@ def test_a_planned_catch_tells_its_scraps_and_a_weighed_value_replaces_them() ->
     assert (day["last"]["scraps"]["low"], day["last"]["scraps"]["value"]) == (5.9, 5.9)
 
 
+@pytest.mark.parametrize("kind", ["catch_plan", "catch"])
+def test_a_slip_in_the_number_of_heavy_fish_does_not_stop_the_plan(kind: str) -> None:
+    heavy = entry("fish_sample", NOW - 9, station="pond", species="carp", number=1, mass=kg(12.0))
+    many = caught(species="carp", number=1000, cut="whole_gutted")
+    if kind == "catch_plan":
+        fields = {"day": "2026-06-16", "species": "carp", "number": 1000, "cut": "whole_gutted"}
+        many = {**entry("catch_plan", NOW, station="pond"), **fields}
+    day = pond([*setups(), heavy, many])["state"]["day"]
+    told = day["planned"] or day["last"]
+    assert (told["kg"], told["scraps"]) == (12000.0, None)
+
+
 def test_scraps_are_shared_out_over_days_and_never_go_alone() -> None:
     found = share_out(2.0, 0.3, 0.3, 0.15)
     assert found.today_kg + found.freeze_kg == 2.0

@@ -16,7 +16,7 @@ ANY = "any"
 CUTS = ("whole_gutted", "headed_gutted", "fillet_skin_on", "fillet_skin_off")
 
 _TABLE = sources.table("pond")
-_MOST_KG = 1000.0
+MOST_KG = 1000.0
 _PERCENT = 100.0
 
 Held = Literal["rate", "still", "hot", "not_known"]
@@ -95,7 +95,7 @@ def scraps_kg(species: str, cut: str, catch_kg: float) -> Span:
     >>> round(found.mid, 3)
     1.244
     """
-    require("the catch", catch_kg, 0.0, _MOST_KG, "kg")
+    require("the catch", catch_kg, 0.0, MOST_KG, "kg")
     share = sources.constant(scraps_constant(kind(species), cut))
     return Span(*(catch_kg * one / _PERCENT for one in (share.low, share.value, share.high)))
 
@@ -171,7 +171,7 @@ def larvae_kg(feed_kg: float, feed_protein_share: float, larvae_share: float) ->
     >>> round(1000 * found.low), round(1000 * found.high)
     (60, 79)
     """
-    require("the feed", feed_kg, 0.0, _MOST_KG, "kg")
+    require("the feed", feed_kg, 0.0, MOST_KG, "kg")
     require("the share of protein", feed_protein_share, 0.0, 1.0, "")
     require("the share of larvae", larvae_share, 0.0, 1.0, "")
     protein = sources.value("pond.larvae_protein_live") / _PERCENT

@@ -197,7 +197,8 @@ def _scraps(entry: Entry, kg: float | None, place: Place) -> Figure | None:
         scraps_kg = figure(place.mass(weighed).kg)
         why = because("pond.scraps.weighed", [entry.id], kg=scraps_kg)
         return {"value": scraps_kg, "low": scraps_kg, "high": scraps_kg, "unit": "kg", "because": why}
-    if cut not in fishtable.CUTS or kg is None:
+    # A weight reckoned from many fish and one heavy one is a slip: it must not stop the plan.
+    if cut not in fishtable.CUTS or kg is None or kg > fishtable.MOST_KG:
         return None
     span = fishtable.scraps_kg(data["species"], cut, kg)
     name = fishtable.scraps_constant(fishtable.kind(data["species"]), cut)
