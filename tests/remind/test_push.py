@@ -6,8 +6,10 @@ import os
 import socket
 import ssl
 import threading
+import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -257,3 +259,23 @@ def test_a_service_nobody_vouches_for_is_told_nothing(
         with pytest.raises(ssl.SSLCertVerificationError):
             stranger.bring(ENDPOINT, {}, b"")
     assert taking.took == []
+
+
+def test_a_service_that_drips_its_answer_is_cut_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    cut = threading.Event()
+
+    def drip(self: Service) -> None:
+        try:
+            self.wfile.write(b"HTTP/1.1 201 Created\r\nX-More: ")
+            for _ in range(200):
+                self.wfile.write(b"x")
+                time.sleep(0.05)
+        except OSError:
+            cut.set()
+
+    with service(tmp_path) as (taking, brings):
+        taking.do_POST = drip  # type: ignore[method-assign]
+        resolve(monkeypatch, "127.0.0.1")
+        with suppress(OSError):
+            replace(brings, longest_s=0.3).bring(ENDPOINT, {}, b"")
+    assert cut.is_set()

@@ -9,13 +9,18 @@ import http.client
 import ipaddress
 import socket
 import ssl
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from urllib.parse import urlsplit
 
 from fallowside.remind.push import BadSubscription
 
 PATIENCE_S = 10.0
+"""For each step of bringing a message."""
+LONGEST_S = 30.0
+"""For all of it: an answer that drips byte by byte must not hold up everybody else's messages."""
 _KEEP_S = 86_400
 """A push service keeps a message for a phone that is away this long, and then forgets it."""
 _LONGEST = 2000
@@ -86,11 +91,13 @@ class Carrier:
         trusted: Whose certificates are believed.
         may_reach: Says whether an address may be called.
         port: Where push services listen.
+        longest_s: How long bringing one message may take in all. [s]
     """
 
     trusted: ssl.SSLContext = field(default_factory=ssl.create_default_context)
     may_reach: Callable[[str], bool] = is_public
     port: int = _PORT
+    longest_s: float = LONGEST_S
 
     def bring(self, endpoint: str, headers: dict[str, str], body: bytes) -> int:
         """Bring a message, and give the status the push service answers with.
@@ -104,11 +111,14 @@ class Carrier:
         connection = http.client.HTTPSConnection(host, self.port, timeout=PATIENCE_S)
         try:
             plain = self._connected(host)
-            connection.sock = self.trusted.wrap_socket(plain, server_hostname=host)
-            path = parts.path + (f"?{parts.query}" if parts.query else "")
-            connection.request("POST", path or "/", body, {**headers, "Host": host})
-            answer = connection.getresponse()
-            answer.read(_LONGEST)
+            secure = self.trusted.wrap_socket(plain, server_hostname=host, do_handshake_on_connect=False)
+            connection.sock = secure
+            with _no_longer_than(self.longest_s, secure):
+                secure.do_handshake()
+                path = parts.path + (f"?{parts.query}" if parts.query else "")
+                connection.request("POST", path or "/", body, {**headers, "Host": host})
+                answer = connection.getresponse()
+                answer.read(_LONGEST)
             return answer.status
         except http.client.HTTPException as error:
             raise OSError(f"the push service at {host} answers oddly") from error
@@ -121,6 +131,24 @@ class Carrier:
         if not addresses or not all(map(self.may_reach, addresses)):
             raise BadSubscription("this push service has an address that isn't of the public network")
         return socket.create_connection((addresses[0], self.port), PATIENCE_S)
+
+
+@contextmanager
+def _no_longer_than(longest_s: float, secure: ssl.SSLSocket) -> Iterator[None]:
+    """Cut a connection off that is still open after so long."""
+
+    def cut() -> None:
+        with suppress(OSError):
+            # Not the secure one's own, after which what is written would go out in the clear.
+            socket.socket.shutdown(secure, socket.SHUT_RDWR)
+
+    waiting = threading.Timer(longest_s, cut)
+    waiting.daemon = True
+    waiting.start()
+    try:
+        yield
+    finally:
+        waiting.cancel()
 
 
 def headers(authorization: str) -> dict[str, str]:
