@@ -8,4 +8,5 @@ declare const __FOLD__: import("./core/files").FoldFiles;
 declare module "words:*" {
   const catalogue: Readonly<Record<string, string>>;
   export default catalogue;
+  export const later: () => Promise<{ default: Readonly<Record<string, string>> }>;
 }

@@ -5,6 +5,7 @@ import { useHere } from "../here";
 import type { Entry } from "../log/entry";
 import type { Station } from "../log/holding";
 import { to } from "../route";
+import { readOn } from "../words/language";
 import { becauseWords } from "../words/planned";
 import { entryWords } from "../words/told";
 import { instant, measure, say, t } from "../words/words";
@@ -34,7 +35,10 @@ export function Why({ children, ...working }: Props & { children?: ComponentChil
 
 function Working({ station, because, side = null, constants, closed }: Props & { closed(): void }) {
   const dialog = useRef<HTMLDialogElement>(null);
-  useEffect(() => dialog.current?.showModal(), []);
+  useEffect(() => {
+    dialog.current?.showModal();
+    void readOn();
+  }, []);
   return (
     <dialog ref={dialog} class="sheet" aria-label={t("app.why.title")} onClose={closed}>
       <h2>{t("app.why.title")}</h2>

@@ -1,5 +1,5 @@
 import type { Catalogue } from "./words";
-import { speak } from "./words";
+import { learn, speak } from "./words";
 
 /** Each by its own name, so that whoever reads it finds it whatever the app speaks now. */
 export const LANGUAGES = {
@@ -14,13 +14,13 @@ export const LANGUAGES = {
 export type Language = keyof typeof LANGUAGES;
 
 /** Each is a file of its own, all of them kept for the time without signal. */
-const FETCH: Readonly<Record<Language, () => Promise<Catalogue>>> = {
-  en: async () => (await import("./catalogues/en")).default,
-  es: async () => (await import("./catalogues/es")).default,
-  pt: async () => (await import("./catalogues/pt")).default,
-  fr: async () => (await import("./catalogues/fr")).default,
-  de: async () => (await import("./catalogues/de")).default,
-  ja: async () => (await import("./catalogues/ja")).default,
+const FETCH: Readonly<Record<Language, () => Promise<typeof import("words:en")>>> = {
+  en: () => import("./catalogues/en"),
+  es: () => import("./catalogues/es"),
+  pt: () => import("./catalogues/pt"),
+  fr: () => import("./catalogues/fr"),
+  de: () => import("./catalogues/de"),
+  ja: () => import("./catalogues/ja"),
 };
 
 const base = (tag: string): string => tag.toLowerCase().split("-")[0] ?? "";
@@ -38,6 +38,7 @@ export function localeFor(language: Language, theirs: readonly string[]): string
 }
 
 let wanted: Language = "en";
+let unread: (() => Promise<{ default: Catalogue }>) | null = null;
 
 /** Change over to a language. Where its words can't be had yet, those there are stay until there is signal. */
 export async function changeOver(
@@ -47,10 +48,26 @@ export async function changeOver(
   const language = languageFor(chosen, theirs);
   wanted = language;
   try {
-    const catalogue = await FETCH[language]();
+    const { default: catalogue, later } = await FETCH[language]();
     // Somebody may have chosen another while this one was fetched.
-    if (wanted === language) speak(catalogue, localeFor(language, theirs));
+    if (wanted !== language) return;
+    speak(catalogue, localeFor(language, theirs));
+    unread = later;
   } catch {
     addEventListener("online", () => void changeOver(chosen, theirs), { once: true });
+  }
+}
+
+/** Fetch what the first screens don't say: the names of constants. What says them meanwhile says their keys. */
+export async function readOn(): Promise<void> {
+  const later = unread;
+  if (later === null) return;
+  try {
+    const { default: more } = await later();
+    if (unread !== later) return;
+    learn(more);
+    unread = null;
+  } catch {
+    // Without signal and not kept yet: the next working asks again.
   }
 }

@@ -22,6 +22,11 @@ export function speak(catalogue: Catalogue, as: string): void {
   spoken.value = { catalogue, locale: as };
 }
 
+/** Know more messages of the language spoken now. */
+export function learn(more: Catalogue): void {
+  spoken.value = { ...spoken.value, catalogue: { ...spoken.value.catalogue, ...more } };
+}
+
 /** Is there such a message? */
 export const has = (key: string): boolean => key in spoken.value.catalogue;
 

@@ -1,1 +1,1 @@
-export { default } from "words:de";
+export { default, later } from "words:de";

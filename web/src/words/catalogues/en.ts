@@ -1,1 +1,1 @@
-export { default } from "words:en";
+export { default, later } from "words:en";

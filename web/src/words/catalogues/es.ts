@@ -1,1 +1,1 @@
-export { default } from "words:es";
+export { default, later } from "words:es";

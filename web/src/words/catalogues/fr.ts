@@ -1,1 +1,1 @@
-export { default } from "words:fr";
+export { default, later } from "words:fr";

@@ -1,1 +1,1 @@
-export { default } from "words:ja";
+export { default, later } from "words:ja";

@@ -1,1 +1,1 @@
-export { default } from "words:pt";
+export { default, later } from "words:pt";
