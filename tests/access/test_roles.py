@@ -215,3 +215,27 @@ def test_hours_of_their_own_bring_nobody_back_who_was_taken_out(phone: Phones) -
     assert helper.get("/api/me").json()["here"] is False
     assert helper.get("/api/plan").json()["code"] == "stay_over"
     assert "kit" not in [one["id"] for one in host.get("/api/plan").json()["place"]["people"]]
+
+
+def test_what_waits_for_its_date_is_still_only_a_hosts_to_let_in(phone: Phones, clock: Clock) -> None:
+    helper = phone("kit")
+    later = {**set_person("kit", 0, role="host"), "at": "2026-06-18T08:00:00+02:00", "id": "promoted"}
+    like = entry("setup", 961, what="feedstock", item="peel", set={"like": "moon_cheese"})
+    stay = {**feed(62), "at": "2026-06-24T08:00:00+02:00"}
+    answer = sync(helper, later, like, stay)
+    assert [code for _, code in held(answer)] == ["host_only", "host_only", "after_stay"]
+    clock.us += 12 * DAY_US
+    cheese = entry("setup", 962, what="feedstock", item="moon_cheese", set={"name": "Cheese"})
+    assert sync(phone("ana"), cheese)["held"] == []
+    assert helper.get("/api/me").json()["role"] == "helper"
+    codes = [one["code"] for one in phone("ana").get("/api/held").json()["held"]]
+    assert codes == ["host_only", "host_only", "after_stay"]
+
+
+def test_a_date_to_come_that_a_host_lets_in_is_let_in_when_it_has_come(phone: Phones, clock: Clock) -> None:
+    later = {**set_person("kit", 0, name="Kit!"), "at": "2026-06-18T08:00:00+02:00", "id": "renamed"}
+    sync(phone("kit"), later)
+    host = phone("ana")
+    assert host.post("/api/held/renamed/allow").json()["let_in"] == []
+    clock.us += 4 * DAY_US
+    assert "renamed" in {one["id"] for one in sync(host, feed(63))["entries"]}

@@ -119,7 +119,7 @@ def _sorted(
     """Sort a call's entries.
 
     `present` are bodies the log holds, by id; it grows as entries pass. `bar` says why an entry that is
-    good has to wait for a host.
+    good, or may be once its day or its set-up has come, has to wait for a host.
     """
     found = Sorted()
     rows: list[log.Row] = []
@@ -132,7 +132,10 @@ def _sorted(
             else:
                 found.bad.append((index, taken(name)))
             continue
-        flaw = _flaw(call, index, arrival.device_now_us, judge_by) or (bar(doc) if bar else None)
+        flaw = _flaw(call, index, arrival.device_now_us, judge_by)
+        # What lacks only its date, or what it points to, is let in by itself later: a bar comes first.
+        if bar and (flaw is None or entries.problem(doc) is None):
+            flaw = bar(doc) or flaw
         if flaw is not None:
             found.bad.append((index, flaw))
             continue
