@@ -12,11 +12,17 @@ export function RationPart({ station, ration }: { station: Station; ration: Rati
   const { holding } = useHere();
   return (
     <Part title={t("app.ration.title")}>
-      <p class="huge">
-        {number(ration.kg)} <small>kg</small>
-      </p>
+      {ration.kg === 0 ? (
+        <p class="lead">{t("app.round.ration_none")}</p>
+      ) : (
+        <p class="huge">
+          {number(ration.kg)} <small>kg</small>
+        </p>
+      )}
       <p>
-        {ration.side !== null && `${t("app.ration.side", { side: sideName(station, ration.side) })} `}
+        {ration.kg > 0 &&
+          ration.side !== null &&
+          `${t("app.ration.side", { side: sideName(station, ration.side) })} `}
         {ration.low !== ration.high && t("app.ration.range", { low: ration.low, high: ration.high })}
       </p>
       <p class="soft">

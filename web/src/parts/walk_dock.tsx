@@ -42,7 +42,11 @@ export function WalkDock() {
       <p>{t("app.round.under_way", { passed: walk.passed.length, count, started: walk.started })}</p>
       <div class="bar">
         <ToBucket />
-        <button type="button" class="main" onClick={() => void (none ? rounds.drop() : finish())}>
+        <button
+          type="button"
+          class={none ? "aside" : "main"}
+          onClick={() => void (none ? rounds.drop() : finish())}
+        >
           {t(none ? "app.round.stop" : "app.round.finish")}
         </button>
       </div>

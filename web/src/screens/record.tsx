@@ -1,10 +1,11 @@
 import { useEffect, useMemo } from "preact/hooks";
-import { unsaved, useHere } from "../here";
+import { said, unsaved, useHere } from "../here";
 import type { Station } from "../log/holding";
 import { CautionList } from "../parts/jobs";
 import { DONE_BY } from "../parts/layout";
 import { Head } from "../parts/screen";
 import { leave } from "../route";
+import { rationWords } from "../words/planned";
 import { t } from "../words/words";
 import { Nowhere } from "./nowhere";
 import { Fields } from "./record/fields";
@@ -32,12 +33,14 @@ const cautionsFor = (station: Station, kind: string): readonly string[] => [
 function Record({ station, kind }: { station: Station; kind: string }) {
   const here = useHere();
   const form = useMemo(() => openForm(here, station, kind), [station.id, kind]);
-  useEffect(
-    () => () => {
+  useEffect(() => {
+    // Its way back would lie over the press that saves, and be pressed in its place.
+    said.value = null;
+    return () => {
       unsaved.value = false;
-    },
-    [],
-  );
+    };
+  }, []);
+  const ration = kind === "feed" ? station.plan?.ration : null;
   const done = () => leave(["station", station.id]);
   return (
     <form
@@ -49,6 +52,7 @@ function Record({ station, kind }: { station: Station; kind: string }) {
     >
       <Head title={t(`app.kind.${kind}`)}>
         <p>{station.name}</p>
+        {ration && <p class="soft">{rationWords(ration.kg)}</p>}
       </Head>
       {form.sided && <SidePick form={form} />}
       <Ready form={form} done={done} />

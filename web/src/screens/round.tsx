@@ -11,7 +11,7 @@ import { StationStone } from "../parts/stone";
 import { Walkers } from "../parts/walkers";
 import { Warnings } from "../parts/warnings";
 import { to } from "../route";
-import { dueWords, jobWords } from "../words/planned";
+import { dueWords, jobWords, rationWords } from "../words/planned";
 import { ago, t, today, weekday } from "../words/words";
 
 /** The stations in walking order: what is due at each, who was there last, and where one is by now. */
@@ -93,6 +93,3 @@ function useName(id: string | undefined): string {
   const { holding } = useHere();
   return holding.people.value.find((one) => one.id === id)?.name ?? id ?? "";
 }
-
-const rationWords = (kg: number): string =>
-  kg === 0 ? t("app.round.ration_none") : t("app.round.ration", { kg });

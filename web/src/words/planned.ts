@@ -84,4 +84,8 @@ export function spanWords(one: Pick<Ahead, "earliest" | "latest" | "due">): stri
   return earliest === latest ? "" : t("app.span.between", { earliest, latest });
 }
 
+/** What may still go in today. */
+export const rationWords = (kg: number): string =>
+  kg === 0 ? t("app.round.ration_none") : t("app.round.ration", { kg });
+
 export const dayOf = (at: string): string => localDay(new Date(at));

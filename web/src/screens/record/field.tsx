@@ -99,16 +99,20 @@ function Means(props: FieldProps) {
   }
 }
 
+const ALL_WELL = "all_well";
+
+/** All is well, or something is seen: nobody means both. */
+const goTogether = (one: string, other: string): boolean => one !== ALL_WELL && other !== ALL_WELL;
+
 function Choices(props: FieldProps & { label: string; many: boolean }) {
   const { name, rule, value, many, label, onChange } = props;
   const offered =
-    name === "signs"
-      ? [...(SIGNS[props.stationType] ?? rule.choices ?? []), "all_well"]
-      : (rule.choices ?? []);
+    name === "signs" ? [...(SIGNS[props.stationType] ?? rule.choices ?? []), ALL_WELL] : (rule.choices ?? []);
   const chosen = (many ? ((value as string[] | undefined) ?? []) : [value]).map(String);
   const choose = (one: string) => {
     if (!many) return onChange(one === value ? undefined : one);
-    const next = chosen.includes(one) ? chosen.filter((other) => other !== one) : [...chosen, one];
+    const rest = chosen.filter((other) => other !== one);
+    const next = chosen.includes(one) ? rest : [...rest.filter((other) => goTogether(one, other)), one];
     onChange(next.length === 0 ? undefined : next);
   };
   return (

@@ -12,6 +12,10 @@ import { Weighings } from "./weighings";
 /** The weighings that tell a feedstock's moisture; they wait until somebody wants them. */
 const SAMPLE: ReadonlySet<string> = new Set(["sample_wet", "sample_dry", "sample_dish"]);
 
+/** What goes by its name alone; a station without one is called by its kind. */
+const NAMED: ReadonlySet<string> = new Set(["person", "container", "feedstock"]);
+const NAMELESS: Finding = { code: "missing", field: "set.name", values: {}, ask: false };
+
 /** One thing set up: only what was changed is saved, as an entry of its own. */
 export function ItemForm({
   what,
@@ -46,6 +50,7 @@ export function ItemForm({
   const save = async () => {
     const item = id || newId(String(now["name"] ?? now["type"] ?? ""), taken(), what);
     const draft = { kind: "setup", what, item, set: change };
+    if (id === "" && NAMED.has(what) && String(now["name"] ?? "").trim() === "") return find(NAMELESS);
     const wrong = check({ ...draft, id: "x", at: "" }, holding.known.value);
     if (wrong !== null && !(wrong.ask && found?.ask)) return find(wrong);
     if (Object.keys(change).length > 0) {
