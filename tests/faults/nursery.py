@@ -12,6 +12,7 @@ import socket
 import subprocess
 import sys
 import tempfile
+import threading
 import time
 from http.client import HTTPConnection
 from pathlib import Path
@@ -28,6 +29,7 @@ class Nursery:
 
     def __init__(self, log: Path) -> None:
         self.log = log
+        self._turn = threading.Lock()
         self.process = subprocess.Popen(
             [sys.executable, "-m", "tests.faults.nursery", log],
             stdin=subprocess.PIPE,
@@ -41,9 +43,10 @@ class Nursery:
         """Run a command of ours in a child; give its process id."""
         assert self.process.stdin is not None
         assert self.process.stdout is not None
-        self.process.stdin.write(json.dumps(words) + "\n")
-        self.process.stdin.flush()
-        return int(self.process.stdout.readline())
+        with self._turn:
+            self.process.stdin.write(json.dumps(words) + "\n")
+            self.process.stdin.flush()
+            return int(self.process.stdout.readline())
 
     def close(self) -> None:
         """End, with every child."""
