@@ -224,9 +224,12 @@ def test_however_many_larvae_the_area_sets_a_limit() -> None:
         (note("reading", 119, 9, moisture_pct=88.0), "moisture", 0.5),
         (note("reading", 119, 9, squeeze="runs"), "moisture", 0.5),
         (note("leftover", 119, 9, left="none"), "area", 1.0),
+        (note("signs", 118, 9, signs=["sour_smell"]), "signs", 0.0),
+        (note("signs", 115, 9, signs=["sour_smell"]), "area", 1.0),
+        (note("signs", 119, 9, signs=["ammonia_smell"]), "area", 1.0),
     ],
 )
-def test_leftovers_and_wet_feed_cut_the_ration(extra: Raw, limit: str, factor: float) -> None:
+def test_leftovers_wet_feed_and_signs_cut_the_ration(extra: Raw, limit: str, factor: float) -> None:
     made = plan([*warm(120), *counts(25, 120, 5000), extra], 119)["ration"]
     assert made is not None
     assert made["limit"] == limit

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import fsum, sqrt
 from typing import Literal
 
-from fallowside.core import binlog, mix, numeric, recruits, soldierfly
+from fallowside.core import binlog, mix, numeric, recruits, soldierfly, sources
 from fallowside.core.binlog import GRAMS, Log
 from fallowside.core.colony import Stock
 from fallowside.core.errors import CannotMeet, OutOfRange
@@ -19,7 +19,7 @@ from fallowside.core.recruits import value
 from fallowside.core.shapes import Addition, Ration, because, figure
 
 Binding = Literal[
-    "larvae", "larvae_not_known", "area", "room", "warmth", "heat", "backlog", "moisture", "fed"
+    "larvae", "larvae_not_known", "area", "room", "warmth", "heat", "backlog", "moisture", "signs", "fed"
 ]
 ANIMAL = ("fish", "meat")
 
@@ -238,7 +238,19 @@ def _brakes(log: Log, temperature_c: float) -> list[tuple[float, _Cap]]:
     if temperature_c > hot:
         factor = max(0.0, (danger - temperature_c) / (danger - hot))
         found.append((factor, _Cap(0.0, "heat", "bin.ration.heat", ("hot", "danger"))))
+    if stops(log):
+        found.append((0.0, _Cap(0.0, "signs", "bin.ration.signs", ("sign_days",))))
     return found
+
+
+def stops(log: Log) -> bool:
+    """Tell whether a sign seen in the last days asks for no feed, as its warning says."""
+    table, since = sources.table("soldierfly")["signs"], log.today - int(value("sign_days"))
+    return any(
+        entry.day > since and "stop_feeding" in table[sign]["remedies"]
+        for sign, entry in log.signs.items()
+        if sign in table
+    )
 
 
 def _doubt_ratio(stock: Stock | None) -> float:
