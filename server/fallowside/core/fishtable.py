@@ -56,10 +56,12 @@ def is_cold(name: str) -> bool:
 def bears_little_oxygen(name: str) -> bool:
     """Tell whether a fish lives on with little oxygen, so that no bath alone is sure to kill it.
 
-    >>> bears_little_oxygen("carp"), bears_little_oxygen("trout")
-    (True, False)
+    Of a fish nobody described it is supposed, since the caution does no harm.
+
+    >>> bears_little_oxygen("carp"), bears_little_oxygen("trout"), bears_little_oxygen("any")
+    (True, False, True)
     """
-    return bool(_row(name).get("bears_little_oxygen"))
+    return bool(_row(name).get("bears_little_oxygen", name == ANY))
 
 
 def scraps_constant(name: str, cut: str) -> str:
