@@ -2,7 +2,6 @@
 
 import os
 import signal
-import sys
 from collections.abc import Callable
 from typing import Any
 
@@ -58,7 +57,6 @@ def state(database: Database) -> tuple[list[Any], list[Any]]:
         return logged(database), hand.rows("SELECT id, code, state FROM held ORDER BY n")
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="needs fork")
 def test_a_death_at_any_statement_leaves_all_or_nothing(new_store: Callable[[], Opener]) -> None:
     whole = new_store()()
     send(Intake(whole), BEFORE)
