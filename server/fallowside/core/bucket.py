@@ -19,8 +19,9 @@ from fallowside.core.bucketshapes import (
     RouteShare,
     RouteStation,
 )
-from fallowside.core.entries import OBJECT, Entry, Moment, unfed
+from fallowside.core.entries import Entry, Moment, unfed
 from fallowside.core.errors import BadBucket
+from fallowside.core.fields import OBJECT
 from fallowside.core.materials import Material
 from fallowside.core.place import Place, Station
 from fallowside.core.router import Routing, Share, Taker

@@ -35,7 +35,8 @@ from fallowside.core import (
 from fallowside.core import place as places
 from fallowside.core.bucketshapes import Route
 from fallowside.core.corrections import Amendments, amendments, first_of
-from fallowside.core.entries import OBJECT, Entry, Moment, Problem, examine, moment, spec
+from fallowside.core.entries import Entry, Moment, Problem, examine, moment, spec
+from fallowside.core.fields import OBJECT
 from fallowside.core.place import Item, Place, Station
 from fallowside.core.shapes import (
     Circle,

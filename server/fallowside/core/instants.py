@@ -1,0 +1,62 @@
+"""Instants: times as people and phones write them, read as microseconds and a local day."""
+
+import re
+from datetime import datetime
+from typing import NamedTuple
+
+DAY_US = 86_400_000_000
+_CLOCK = r"([01]\d|2[0-3]):[0-5]\d"
+"""Said here, since what Python reads of `24:00` and of `+02:60` differs between its versions."""
+_TIME = re.compile(rf"\d{{4}}-\d\d-\d\dT{_CLOCK}(:[0-5]\d(\.\d{{1,6}})?)?(Z|[+-]{_CLOCK})")
+_YEARS = (2000, 2100)
+_TO_THE_SECOND = len("2026-03-01T07:30:00+02:00")
+_MIDNIGHTS: dict[str, tuple[int, int]] = {}
+"""Local midnights met so far, by date and offset: the instant [microseconds] and the local day."""
+_CLOCKS: dict[str, int] = {}
+"""Times of day met so far. [microseconds since local midnight]"""
+_MOST_DAYS = 100_000
+
+
+class Moment(NamedTuple):
+    """An instant with the local day it fell on.
+
+    Attributes:
+        us: Microseconds since 1970-01-01T00:00Z.
+        day: Local civil day as a proleptic ordinal (1 is 0001-01-01).
+        text: As written, RFC 3339 with offset.
+    """
+
+    us: int
+    day: int
+    text: str
+
+
+def moment(text: str) -> Moment:
+    """Read an RFC 3339 time with offset.
+
+    Raises:
+        ValueError: not such a time, or a year outside 2000 to 2100.
+
+    >>> moment("2026-03-01T07:30:00+02:00").us
+    1772343000000000
+    """
+    return Moment(*instant(text), text)
+
+
+def instant(text: str) -> tuple[int, int]:
+    """Read a time as instant [microseconds] and local day [ordinal]; raises as `moment` does."""
+    if text.__class__ is str and len(text) == _TO_THE_SECOND:
+        midnight, clock_us = _MIDNIGHTS.get(text[:10] + text[19:]), _CLOCKS.get(text[10:19])
+        if midnight is not None and clock_us is not None:
+            return midnight[0] + clock_us, midnight[1]
+    if not isinstance(text, str) or _TIME.fullmatch(text) is None:
+        raise ValueError(f"{text!r} is not a time such as 2026-03-01T07:30:00+02:00")
+    read = datetime.fromisoformat(text)
+    if not _YEARS[0] <= read.year <= _YEARS[1]:
+        raise ValueError(f"the year {read.year} is not between {_YEARS[0]} and {_YEARS[1]}")
+    us, day = round(read.timestamp() * 1e6), read.toordinal()
+    if len(text) == _TO_THE_SECOND and len(_MIDNIGHTS) < _MOST_DAYS:
+        clock_us = ((read.hour * 60 + read.minute) * 60 + read.second) * 1_000_000
+        _CLOCKS[text[10:19]] = clock_us
+        _MIDNIGHTS[text[:10] + text[19:]] = us - clock_us, day
+    return us, day
