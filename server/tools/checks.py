@@ -1,25 +1,24 @@
 """Runs the checks named on the command line, all of them if none is, and says at the end which failed.
 
-Every check runs, whether or not one before it failed, so that one run shows all there is to mend.
+Every check runs, whether or not one before it failed, so that one run shows all there is to mend. As many run
+beside each other as there are processors; what one prints is kept together, and printed whole when it ends.
 """
 
 import os
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor, as_completed
 from pathlib import Path
+from typing import NamedTuple
 
 ROOT = Path(__file__).resolve().parents[2]
 WEB = ROOT / "web"
 PYTHON = sys.executable
 
 CHECKS: dict[str, tuple[Path, list[str]]] = {
-    "ruff": (ROOT, [PYTHON, "-m", "ruff", "check", "."]),
-    "format": (ROOT, [PYTHON, "-m", "ruff", "format", "--check", "."]),
-    "types": (ROOT, [PYTHON, "-m", "mypy"]),
-    "arrows": (ROOT, [str(Path(PYTHON).with_name("lint-imports"))]),
-    "web-types": (WEB, ["npm", "run", "--silent", "types"]),
-    "web-lint": (WEB, ["npm", "run", "--silent", "lint"]),
+    # The longest first, so that none of them is left to run alone in the end.
+    "browser": (ROOT, [PYTHON, "-m", "pytest", "--durations=12", "tests/browser"]),
     "python": (
         ROOT,
         [
@@ -32,8 +31,21 @@ CHECKS: dict[str, tuple[Path, list[str]]] = {
         ],
     ),
     "web": (WEB, ["npm", "test", "--silent"]),
-    "browser": (ROOT, [PYTHON, "-m", "pytest", "--durations=5", "tests/browser"]),
+    "types": (ROOT, [PYTHON, "-m", "mypy"]),
+    "arrows": (ROOT, [str(Path(PYTHON).with_name("lint-imports"))]),
+    "web-types": (WEB, ["npm", "run", "--silent", "types"]),
+    "web-lint": (WEB, ["npm", "run", "--silent", "lint"]),
+    "ruff": (ROOT, [PYTHON, "-m", "ruff", "check", "."]),
+    "format": (ROOT, [PYTHON, "-m", "ruff", "format", "--check", "."]),
 }
+
+
+class Ended(NamedTuple):
+    """How a check ended: the code it gave, the seconds it took, all it printed."""
+
+    code: int
+    seconds: float
+    said: bytes
 
 
 def main(names: list[str]) -> int:
@@ -43,20 +55,30 @@ def main(names: list[str]) -> int:
         return 2
     # Where the machine has no recent Node, it came with the environment.
     environment = os.environ | {"PATH": f"{Path(PYTHON).parent}{os.pathsep}{os.environ['PATH']}"}
-    results = {name: run(name, environment) for name in names or CHECKS}
+    ended: dict[str, Ended] = {}
+    with ThreadPoolExecutor(os.cpu_count()) as side_by_side:
+        running = {side_by_side.submit(run, name, environment): name for name in names or CHECKS}
+        for done in as_completed(running):
+            name = running[done]
+            ended[name] = done.result()
+            print(f"\n== {name}", flush=True)
+            sys.stdout.buffer.write(ended[name].said)
+            sys.stdout.flush()
     print("\n== checks")
-    for name, (passed, seconds) in results.items():
-        print(f"{'passed' if passed else 'FAILED'}  {name}  {seconds:.1f} s")
-    return 0 if all(passed for passed, _ in results.values()) else 1
+    for name in names or CHECKS:
+        print(f"{'passed' if ended[name].code == 0 else 'FAILED'}  {name}  {ended[name].seconds:.1f} s")
+    return 1 if any(one.code for one in ended.values()) else 0
 
 
-def run(name: str, environment: dict[str, str]) -> tuple[bool, float]:
-    """Run one check in its folder; give whether it passed, and the seconds it took."""
+def run(name: str, environment: dict[str, str]) -> Ended:
+    """Run one check in its folder."""
     folder, command = CHECKS[name]
-    print(f"\n== {name}", flush=True)
+    print(f"== {name} has begun", flush=True)
     start = time.monotonic()
-    code = subprocess.run(command, cwd=folder, env=environment, check=False).returncode
-    return code == 0, time.monotonic() - start
+    done = subprocess.run(
+        command, cwd=folder, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, check=False
+    )
+    return Ended(done.returncode, time.monotonic() - start, done.stdout)
 
 
 if __name__ == "__main__":

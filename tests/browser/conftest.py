@@ -8,8 +8,27 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, ViewportSize, sync_playwright
 
+from tests.browser.frames import watch_presses
 from tests.browser.server import LiveServer
 
+NOT_NEEDED = (
+    # Two pages of the browser's own beside each of ours, for an address bar nobody sees; each takes a
+    # second of a processor, as much as the app.
+    "WebUIOmniboxPopup",
+    "WebUIOmniboxAimPopup",
+    # Chromium heeds the last such list only, so that those of Playwright's are said again.
+    "AvoidUnnecessaryBeforeUnloadCheckSync",
+    "DestroyProfileOnBrowserClose",
+    "HttpsFirstBalancedModeAutoEnable",
+    "HttpsUpgrades",
+    "LensOverlay",
+    "MediaRouter",
+    "NetworkTimeServiceQuerying",
+    "OptimizationHints",
+    "PaintHolding",
+    "PreconnectToSearch",
+    "ThirdPartyStoragePartitioning",
+)
 FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -18,7 +37,9 @@ FLAGS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    f"--disable-features={','.join(NOT_NEEDED)}",
 ]
+watch_presses()
 SMALL_PHONE: ViewportSize = {"width": 360, "height": 740}
 
 
