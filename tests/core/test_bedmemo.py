@@ -6,10 +6,16 @@ from typing import Any
 import pytest
 
 from fallowside.core import bedpast, forecast
-from fallowside.core.plan import Fold, plan_json
+from fallowside.core.materials import get
+from fallowside.core.plan import Fold, plan, plan_json
 from tests.logs import Raw, entry, kg, setups, time
 
 DAY = 24 * 60
+
+
+def fed(side: str, day: int) -> Raw:
+    amount = kg(1)
+    return entry("feed", day * DAY, station="bed", side=side, feedstock="vegetable_scraps", amount=amount)
 
 
 def careful(seed: int, days: int) -> list[Raw]:
@@ -144,3 +150,50 @@ def test_entries_of_one_day_may_come_in_any_order() -> None:
     for number, raw in enumerate(today, start=1):
         fold.add([raw])
         assert fold.plan_json(at) == plan_json([*log, *today[:number]], at)
+
+
+def side_a(made: Any) -> Any:
+    return made["stations"][0]["state"]["sides"]["a"]
+
+
+def test_the_state_shown_holds_what_was_done_today() -> None:
+    log = [*setups(), *(fed("a", day) for day in range(1, 40, 2))]
+    at = time(41 * DAY)
+    before = side_a(plan(log, at))
+    pail = entry("feed", 41 * DAY - 30, station="bed", side="a", feedstock="vegetable_scraps", amount=kg(3))
+    can = entry("water", 41 * DAY - 20, station="bed", side="a", amount={"value": 2, "unit": "L"})
+    lift = entry("castings", 41 * DAY - 10, station="bed", side="a", amount=kg(1), method="top_layers")
+    after = side_a(plan([*log, pail], at))
+    dry_kg = 3.0 * (1.0 - get("vegetable_scraps").moisture_pct / 100.0)
+    for end in ("low", "value", "high"):
+        assert after["scraps"][end] == pytest.approx(before["scraps"][end] + dry_kg, abs=2e-5)
+        assert after["castings"][end] == before["castings"][end]
+        assert after["depth"][end] > before["depth"][end]
+        assert after["unfinished"][end] > before["unfinished"][end]
+    assert after["holds_kg"] == pytest.approx(before["holds_kg"] + 3.0, abs=1e-4)
+    wet = side_a(plan([*log, pail, can], at))
+    assert wet["moisture"]["value"] > after["moisture"]["value"]
+    assert wet["scraps"] == after["scraps"]
+    taken = side_a(plan([*log, pail, can, lift], at))
+    assert taken["castings"]["value"] < wet["castings"]["value"]
+    assert taken["holds_kg"] < wet["holds_kg"]
+
+
+def test_midnight_changes_no_more_of_the_state_than_a_day_does() -> None:
+    log = [*setups(), *(fed("a", day) for day in range(1, 40, 2))]
+    pail = entry("feed", 41 * DAY, station="bed", side="a", feedstock="vegetable_scraps", amount=kg(6))
+    evening, morning = (side_a(plan([*log, pail], time((41 + later) * DAY + 300))) for later in (0, 1))
+    for name in ("scraps", "depth", "unfinished", "worms"):
+        assert morning[name]["value"] == pytest.approx(evening[name]["value"], rel=0.08), name
+
+
+def test_what_was_fed_today_leaves_the_ration_and_the_room_by_as_much() -> None:
+    log = [*setups(), *(fed("a", day) for day in range(1, 40, 2))]
+    at = time(41 * DAY)
+    before = plan(log, at)["stations"][0]["ration"]
+    half = {**fed("a", 41), "at": time(41 * DAY - 30), "amount": kg(0.5 * before["kg"])}
+    after = plan([*log, half], at)["stations"][0]["ration"]
+    assert after["kg"] == pytest.approx(0.5 * before["kg"], rel=1e-3)
+    limits = [one["because"]["values"] for one in (before, after)]
+    for name in ("worms", "warmth", "moisture", "backlog", "room"):
+        assert limits[1][name] == pytest.approx(limits[0][name] - 0.5 * before["kg"], abs=2e-3), name

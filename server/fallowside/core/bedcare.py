@@ -91,7 +91,7 @@ def allowance(
     """Give what may go onto the feeding side today, the limit that binds, and each limit by itself.
 
     Args:
-        belief: Weighted draws.
+        belief: Weighted draws, with what was fed today.
         past: The bed today.
         log: What was logged.
         set_: Area, depth and moisture factors.
@@ -103,10 +103,11 @@ def allowance(
     warm = wormbed.conditions(temperature_c, None)
     wet = 1.0 if moisture is None else wormbed.moisture_factor(moisture)
     last = max((one.day for one in log.feeds if one.side == side and one.day < past.day), default=None)
-    given = 0.0
+    given = fresh = 0.0
     for one in log.feeds:
         if one.day == past.day and one.side == side:
             given += one.wet_kg
+            fresh += one.dry_kg
     days = min(float(past.day - last), _GAP_DAYS) if last is not None else 1.0
     chances: dict[str, list[float]] = {
         name: [] for name in ("worms", "warmth", "moisture", "backlog", "room")
@@ -115,21 +116,19 @@ def allowance(
     for draw, bed in zip(belief.draws, belief.beds, strict=True):
         rates, worms, scraps = draw.guess.rates, bed.worms[side], bed.scraps[side]
         eaten = rates.intake * worms
-        rotted = rates.decay * scraps
+        rotted = rates.decay * max(scraps - fresh, 0.0)
         work = warm.work * wet
-        chances["worms"].append((eaten + rotted) * days / fed.dry_share)
-        chances["warmth"].append((eaten * warm.work + rotted * warm.rot) * days / fed.dry_share)
-        chances["moisture"].append((eaten * work + rotted * warm.rot) * days / fed.dry_share)
+        chances["worms"].append((eaten + rotted) * days / fed.dry_share - given)
+        chances["warmth"].append((eaten * warm.work + rotted * warm.rot) * days / fed.dry_share - given)
+        chances["moisture"].append((eaten * work + rotted * warm.rot) * days / fed.dry_share - given)
         most = _most_scraps(rates, worms, work, warm.rot, set_.area_m2)
         chances["backlog"].append(max(most - scraps, 0.0) / fed.dry_share)
         depth = draw.guess.depth_m(scraps, bed.castings[side], set_.area_m2)
         litres = 1000.0 * set_.area_m2 * max(set_.depth_full_m - depth, 0.0)
         room = litres * draw.guess.scraps_density / fed.dry_share
-        chances["room"].append(min(room, layer))
-    limits = {name: max(belief.span(values).mid - given, 0.0) for name, values in chances.items()}
-    least = [
-        max(min(values[at] for values in chances.values()) - given, 0.0) for at in range(len(belief.draws))
-    ]
+        chances["room"].append(min(room, layer - given))
+    limits = {name: max(belief.span(values).mid, 0.0) for name, values in chances.items()}
+    least = [max(min(values[at] for values in chances.values()), 0.0) for at in range(len(belief.draws))]
     span = belief.span(least)
     limit: Binding = _binding(limits, warm, wet)
     if temperature_c >= _HEAT_STOP:

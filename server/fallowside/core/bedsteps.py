@@ -102,7 +102,7 @@ def past_steps(
     for side in (FIRST, SECOND):
         restarts.setdefault(last_feed[side], [False, False])[side] = True
     counts = {count.day: count for count in log.counts if count.paired and seen_from <= count.day <= last_day}
-    clumping = rotation.clumping([scoops for count in log.counts for scoops in count.counts])
+    clumping = _clumping(log)
     seen = sights(acts.get(first_day, []), counts.get(first_day), clumping)
     made = [_step(past, log, warm, range(0), acts.get(first_day, []), seen if seen_from <= first_day else ())]
     day = first_day
@@ -125,6 +125,15 @@ def past_steps(
     return made
 
 
+def today_step(past: Past, log: Log) -> Step:
+    """Give what was done and seen today so far, in its order, as a step of no days."""
+    acts = between(log, past.day, past.day + 1)
+    count = next((one for one in reversed(log.counts) if one.paired and one.day == past.day), None)
+    seen = sights(acts, count, _clumping(log))
+    done = tuple(act for act in acts if act.what in _DEEDS or act.what == "feed")
+    return Step(0.0, _NO_CLIMATE, (1.0, 1.0), (0.0, 0.0), (False, False), done, seen)
+
+
 def ahead_steps(
     past: Past, log: Log, warm: Sequence[Warmth], wet: tuple[float, float], lengths: Iterable[int]
 ) -> list[Step]:
@@ -137,6 +146,10 @@ def ahead_steps(
         made.append(Step(float(length), climate, (1.0, 1.0), (0.0, 0.0), (False, False), (), ()))
         day += length
     return made
+
+
+def _clumping(log: Log) -> float:
+    return rotation.clumping([scoops for count in log.counts for scoops in count.counts])
 
 
 def _step(
@@ -271,6 +284,8 @@ def replay(guess: Guess, start: Bed, fed: int, made: Sequence[Step], area_m2: fl
                 fed = act.side
                 staying[fed] = 0.0
                 staying[1 - fed] = rates.stayers * worms[1 - fed]
+            elif act.what == "feed":
+                scraps[act.side] += act.dry_kg
             else:
                 _take(act, fed, scraps, castings, worms, staying)
     return seen, _bed(scraps, castings, worms, staying, shrunk)

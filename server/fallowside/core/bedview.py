@@ -42,7 +42,7 @@ class View:
 def view_of(station: Station, log: Log, place: Place, memo: Memo) -> View:
     """Work out everything a bed's plan is read off from."""
     known, warm = memo.known(log, place), memo.warm(log, place)
-    belief = forecast.believe_today(known.belief, known.past, log, warm)
+    belief = forecast.believe_today(known.belief, known.past, log)
     past = bedpast.live_today(bedpast.copy(known.past), log, warm, known.rates)
     set_ = bedahead.setting(past, log)
     dates = bedahead.dates(belief, past, log, set_, warm)

@@ -20,7 +20,7 @@ from fallowside.core import gaussian, sources
 from fallowside.core.bedlog import Log
 from fallowside.core.bedpast import Past
 from fallowside.core.bedsights import verdict
-from fallowside.core.bedsteps import Bed, Guess, Step, expected, past_steps, replay
+from fallowside.core.bedsteps import Bed, Guess, Step, expected, past_steps, replay, today_step
 from fallowside.core.gaussian import Gaussian
 from fallowside.core.numeric import beta_quantile, exp, normal_cdf, normal_quantile
 from fallowside.core.span import Span
@@ -311,16 +311,15 @@ def believe(past: Past, log: Log, warm: Sequence[Warmth], base: Rates, known: Ga
     return Belief(tuple(draws), weights, tuple(beds), base, len(case.sights))
 
 
-def believe_today(belief: Belief, past: Past, log: Log, warm: Sequence[Warmth]) -> Belief:
-    """Take in what was done and seen today so far: the same draws, weighed anew.
+def believe_today(belief: Belief, past: Past, log: Log) -> Belief:
+    """Take in what was done and seen today so far: the same draws with it, weighed anew.
 
     Args:
         belief: What was believed this morning.
         past: The bed this morning.
         log: What was logged, today included.
-        warm: Temperature of both sides.
     """
-    (today,) = past_steps(past, log, warm, past.day, past.day, past.day)
+    today = today_step(past, log)
     if not today.acts and not today.sights:
         return belief
     credible, beds = [], []
