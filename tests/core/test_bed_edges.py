@@ -5,6 +5,8 @@ from typing import Any
 
 import pytest
 
+from fallowside import words
+from fallowside.core.materials import get
 from fallowside.core.plan import plan
 from tests.logs import Raw, entry, kg, setups, time
 
@@ -43,6 +45,10 @@ def feeds(days: range, side: str = "a") -> list[Raw]:
 def read(day: int, celsius: float = 20.0) -> Raw:
     warm = {"value": celsius, "unit": "degC"}
     return entry("reading", day * DAY + 7, station="bed", temperature=warm, squeeze="drips")
+
+
+def seen(sign: str, day: int) -> Raw:
+    return entry("signs", day * DAY, station="bed", side="a", signs=[sign])
 
 
 def scoops(day: int, fed: int, rest: int) -> list[Raw]:
@@ -168,3 +174,86 @@ def test_what_is_asked_for_narrows_the_harvest() -> None:
     counted = bed([*log, *scoops(74, 20, 4)], 75)
     assert days_wide(counted, "worms_moved") < 0.7 * days_wide(before, "worms_moved")
     assert "side_count" not in asked(counted)
+
+
+def test_a_bed_not_fed_shows_a_usual_feed_as_assumed_and_wide() -> None:
+    state = bed([], 10)["state"]
+    assert state["mix"] is None
+    moisture, ratio = state["usual_mix"]["moisture"], state["usual_mix"]["carbon_to_nitrogen"]
+    assert moisture["because"]["key"] == ratio["because"]["key"] == "bed.because.mix_guess"
+    assert moisture["high"] - moisture["low"] > 30.0
+    assert ratio["high"] > 2.0 * ratio["low"]
+    assert state["sides"]["a"]["moisture"]["value"] is None
+    add = bed([], 10)["ration"]["add"]
+    assert "bed.add.carbon" not in [one["because"]["key"] for one in add]
+
+
+def test_a_bed_fed_of_late_shows_what_it_was_fed_narrower() -> None:
+    state = bed(feeds(range(1, 9)), 10)["state"]
+    assert state["usual_mix"] is None
+    moisture = state["mix"]["moisture"]
+    assert moisture["because"]["key"] == "bed.because.mix"
+    assert moisture["value"] == get("vegetable_scraps").moisture_pct
+    assert moisture["high"] - moisture["low"] < 15.0
+
+
+@pytest.mark.parametrize(
+    ("log", "limit", "some"),
+    [
+        (feeds(range(1, 60, 2)), "warmth", True),
+        ([*feeds(range(1, 60, 2)), *feeds(range(60, 61))], "fed", False),
+        ([*feeds(range(1, 60, 2)), read(59, 2.0)], "warmth", False),
+        ([*feeds(range(1, 60, 2)), read(59, 33.0)], "heat", False),
+        ([entry("setup", 1, what="station", item="bed", set={"start_worms": kg(0.002)})], "worms", False),
+        ([*feeds(range(1, 60, 2)), seen("sour_smell", 58)], "signs", False),
+    ],
+)
+def test_what_sets_the_limit_has_words_for_some_left_and_for_nothing(
+    log: list[Raw], limit: str, some: bool
+) -> None:
+    ration = bed(log, 60)["ration"]
+    assert (ration["limit"], ration["kg"] > 0.0) == (limit, some)
+    key = f"app.limit.{limit}" if some or limit == "signs" else f"app.limit.none.{limit}"
+    assert key in words.catalogue()
+    for language in words.LANGUAGES:
+        said = words.say(key, ration["because"]["values"], language)
+        assert said
+        assert "{" not in said
+
+
+def test_a_wet_and_a_dry_side_are_told_apart_in_every_language() -> None:
+    def measured(pct: float) -> dict[str, Any]:
+        meter = {**read(59, 24.0), "at": time(60 * DAY - 9), "moisture_pct": pct}
+        return dict(bed([*feeds(range(1, 60, 2)), meter], 60)["ration"])
+
+    dry, wet = measured(60.0), measured(95.0)
+    assert measured(30.0)["limit"] == "moisture"
+    assert (dry["limit"], dry["because"]["values"]["damp"]) == ("moisture", "dry")
+    assert (wet["limit"], wet["because"]["values"]["damp"]) == ("moisture", "wet")
+    assert dry["kg"] > 0.0 == wet["kg"]
+    for language in words.LANGUAGES:
+        for key in ("app.limit.moisture", "app.limit.none.moisture", "bed.ration.moisture"):
+            said = [words.say(key, one["because"]["values"], language) for one in (dry, wet)]
+            assert said[0] != said[1]
+
+
+def test_a_sign_that_asks_for_no_feed_leaves_no_ration_until_it_is_old_or_all_is_well() -> None:
+    log = [*feeds(range(1, 60, 2)), read(59), seen("rotten_smell", 60)]
+    ration = bed(log, 61)["ration"]
+    assert (ration["limit"], ration["kg"], ration["high"]) == ("signs", 0.0, 0.0)
+    assert ration["because"]["entries"] == [log[-1]["id"]]
+    assert "feed" not in [one["what"] for one in bed(log, 61)["jobs"]]
+    well = entry("signs", 61 * DAY, station="bed", signs=["all_well"])
+    assert bed([*log, well], 62)["ration"]["kg"] > 0.0
+    assert bed(log, 75)["ration"]["kg"] > 0.0
+
+
+def test_flies_or_mites_do_not_stop_the_feeding() -> None:
+    assert bed([*feeds(range(1, 60, 2)), read(59), seen("mites", 60)], 61)["ration"]["kg"] > 0.0
+
+
+def test_a_bed_without_worms_is_fed_nothing_once_it_is_warm_again() -> None:
+    log = [*feeds(range(1, 30, 2)), *(read(day, 60.0) for day in range(30, 40))]
+    later = bed([*log, *(read(day, 20.0) for day in range(40, 60))], 60)
+    assert "no_worms" in [one["code"] for one in later["warnings"]]
+    assert (later["ration"]["limit"], later["ration"]["kg"]) == ("worms", 0.0)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from math import isfinite
 
-from fallowside.core import bedcare, bedcharts, bedstate, bedwarnings, rotation, sources
+from fallowside.core import bedcare, bedcharts, bedstate, rotation, sources
 from fallowside.core.bedlog import FIRST
 from fallowside.core.bedmemo import Memo
 from fallowside.core.bedview import View, newest_ids, phase, spanned, view_of, when
@@ -34,27 +34,25 @@ def look(
     `state` holds: `feeding_side`; `side_a_name` and `side_b_name`, the place's own, may be empty; `sides`
     (`a`, `b`), each with `phase`, `scraps`, `castings`, `worms`, `moisture`, `temperature`, `depth`,
     `unfinished` (figures) and days since things happened; `share` on the feeding side; `scoops_needed`;
-    `mix` fed of late; `learned` parameters; `turn` (why the feeding side is due, whether the other is
-    ready, what helps if not); `away`; `log_next`.
+    `mix` fed of late or, where nothing was, `usual_mix`, assumed; `learned` parameters; `turn` (why the
+    feeding side is due, whether the other is ready, what helps if not); `away`; `log_next`.
     """
     memo = memo or Memo()
     kept = memo.last.plan(station, entries, place, at.day)
     if kept is not None:
         return kept
     log = memo.log(station, entries, place, at.day)
-    made = _plan(view_of(station, log, place, memo), at)
+    made = _plan(view_of(station, log, place, memo))
     return memo.last.keep(made, station, entries, place, at.day)
 
 
-def _plan(view: View, at: Moment) -> StationPlan:
+def _plan(view: View) -> StationPlan:
     station = view.station
     plan = blank(station.id, station.type, station.name, station.order)
     plan["state"] = bedstate.state(view)
     plan["ration"] = _ration(view)
     plan["ahead"] = _ahead(view)
-    plan["warnings"] = bedwarnings.warnings(
-        view.log, view.past, view.setting, view.temperature(view.past.fed)[0], view.share, at
-    )
+    plan["warnings"] = view.warnings
     plan["limits"] = bedcare.limits(station.id)
     plan["jobs"] = _jobs(view, plan["ahead"])
     plan["series"] = bedcharts.series(view.log, view.past, view.warm, view.clumping)
@@ -68,6 +66,7 @@ def _ration(view: View) -> Ration:
     given = view.allowance
     side = NAMES[view.past.fed]
     limit = given.limit
+    moisture = view.past.sides[view.past.fed].moisture_pct
     return {
         "side": side,
         "kg": figure(given.wet_kg.mid),
@@ -77,15 +76,24 @@ def _ration(view: View) -> Ration:
         "add": bedcare.additions(view.past, view.mix, given.wet_kg.mid),
         "because": because(
             f"bed.ration.{limit}",
-            [*newest_ids(view.log, "temperature", side), *view.mix.ids][-12:],
+            _ration_ids(view, side),
             ["worms.intake_dry", *_LIMIT_CONSTANTS[limit]],
             kg=figure(given.wet_kg.mid),
             days=figure(given.days),
             given=figure(given.given_kg),
             temperature=figure(view.temperature(view.past.fed)[0]),
+            damp=bedcare.damp(moisture),
+            side_pct=None if moisture is None else figure(moisture),
             **{name: figure(kg) if isfinite(kg) else None for name, kg in given.limits.items()},
         ),
     }
+
+
+def _ration_ids(view: View, side: str) -> list[str]:
+    """Name what a ration stands on: what asks for none, or the last temperature and feeds."""
+    if view.allowance.limit == "signs":
+        return [id_ for one in view.warnings for id_ in one["because"]["entries"]]
+    return [*newest_ids(view.log, "temperature", side), *view.mix.ids]
 
 
 # -- ahead ---------------------------------------------------------------------------------------
@@ -276,5 +284,7 @@ _LIMIT_CONSTANTS = {
     "backlog": ["worms.backlog_feeding_days", "worms.decay_rate"],
     "room": ["worms.layer", "worms.layer_density", "worms.depth_full"],
     "heat": ["worms.heat_stop"],
+    "fed": ["worms.ration_gap_days"],
+    "signs": ["worms.sign_fresh", "worms.reading_fresh"],
     "carbon_to_nitrogen": ["worms.carbon_to_nitrogen_poorest"],
 }

@@ -23,7 +23,10 @@ from fallowside.core.span import Span
 from fallowside.core.wormbed import Conditions, Rates
 
 Level = Literal["note", "caution", "danger"]
-Binding = Literal["worms", "warmth", "backlog", "room", "moisture", "carbon_to_nitrogen", "heat"]
+Binding = Literal[
+    "worms", "warmth", "backlog", "room", "moisture", "carbon_to_nitrogen", "heat", "fed", "signs"
+]
+Damp = Literal["dry", "wet", "good"]
 
 BEDDING = "cardboard"
 WATER = "water"
@@ -39,14 +42,15 @@ class Mix:
     Attributes:
         parts: Feedstock and wet mass. [kg]
         dry_share: Dry over wet mass. [1]
+        moisture: Moisture with its range. [%]
         carbon_to_nitrogen: By mass; None where there is no nitrogen.
-        ids: Entries it rests on.
+        ids: Entries it rests on; none: nothing was fed of late, and it is assumed.
     """
 
     parts: tuple[tuple[mix.Material, float], ...]
     dry_share: float
-    moisture_pct: float
-    carbon_to_nitrogen: float | None
+    moisture: Span
+    carbon_to_nitrogen: Span | None
     ids: tuple[str, ...]
 
 
@@ -81,12 +85,19 @@ def recent_mix(past: Past, log: Log, place: Place) -> Mix:
         masses = {_USUAL_SCRAPS: 1.0}
     parts = tuple((place.material(name), kg) for name, kg in sorted(masses.items()))
     made = mix.blend(parts)
-    ratio = made.carbon_to_nitrogen if made.nitrogen_kg > 0.0 else None
-    return Mix(parts, made.dry_kg / made.wet_kg, made.moisture_pct, ratio, tuple(ids))
+    moisture, ratio = mix.ranges(parts)
+    return Mix(parts, made.dry_kg / made.wet_kg, moisture, ratio, tuple(ids))
 
 
 def allowance(
-    belief: Belief, past: Past, log: Log, set_: Setting, fed: Mix, temperature_c: float
+    belief: Belief,
+    past: Past,
+    log: Log,
+    set_: Setting,
+    fed: Mix,
+    temperature_c: float,
+    *,
+    rests: bool,
 ) -> Allowance:
     """Give what may go onto the feeding side today, the limit that binds, and each limit by itself.
 
@@ -97,6 +108,7 @@ def allowance(
         set_: Area, depth and moisture factors.
         fed: What is fed here.
         temperature_c: Temperature of the feeding side today. [degC]
+        rests: Something read or seen asks for no feed.
     """
     side = past.fed
     moisture = past.sides[side].moisture_pct
@@ -131,14 +143,21 @@ def allowance(
     least = [max(min(values[at] for values in chances.values()), 0.0) for at in range(len(belief.draws))]
     span = belief.span(least)
     limit: Binding = _binding(limits, warm, wet)
+    if given > 0.0 and span.mid == 0.0 and limit in ("worms", "warmth", "moisture"):
+        limit = "fed"
+    # The first of these that holds is named: what must be mended before anything else.
     if temperature_c >= _HEAT_STOP:
         span, limit = Span(0.0, 0.0, 0.0), "heat"
     elif temperature_c <= _COLD_STOP:
         span, limit = Span(0.0, 0.0, span.high), "warmth"
     elif moisture is not None and moisture >= _WET:
         span, limit = Span(0.0, 0.0, span.high), "moisture"
-    elif fed.carbon_to_nitrogen is not None and fed.carbon_to_nitrogen < _POOREST_RATIO:
-        part = fed.carbon_to_nitrogen / _POOREST_RATIO
+    elif rests or hardly_any_worms(past, log):
+        span, limit = Span(0.0, 0.0, 0.0), "signs" if rests else "worms"
+    elif moisture is not None and moisture <= _DRY:
+        limit = "moisture"
+    elif (ratio := _ratio(fed)) is not None and ratio < _POOREST_RATIO and limit != "fed":
+        part = ratio / _POOREST_RATIO
         span = Span(span.low * part, span.mid * part, span.high)
         limits["carbon_to_nitrogen"] = span.mid
         limit = "carbon_to_nitrogen"
@@ -164,10 +183,27 @@ def _binding(limits: Mapping[str, float], warm: Conditions, wet: float) -> Bindi
     return "warmth" if warm.work < _NEARLY_BEST else "worms"
 
 
+def hardly_any_worms(past: Past, log: Log) -> bool:
+    """Tell whether both sides together have too few worms to be called stocked."""
+    worms = past.sides[0].worms_kg + past.sides[1].worms_kg
+    return worms <= _HARDLY_ANY_WORMS * log.area_m2
+
+
+def damp(moisture_pct: float | None) -> Damp:
+    """Say on which side of what worms like a moisture lies; an empty side is taken to be good."""
+    if moisture_pct is None or _MOIST_LOW <= moisture_pct <= _MOIST_HIGH:
+        return "good"
+    return "dry" if moisture_pct < _MOIST_LOW else "wet"
+
+
+def _ratio(fed: Mix) -> float | None:
+    return None if fed.carbon_to_nitrogen is None else fed.carbon_to_nitrogen.mid
+
+
 def additions(past: Past, fed: Mix, wet_kg: float) -> list[Addition]:
     """Give what should go in with the ration: bedding for carbon or against wet, water against dry."""
     made: list[Addition] = []
-    ratio = fed.carbon_to_nitrogen
+    ratio = _ratio(fed)
     if ratio is not None and ratio < _RATIO_LOW and wet_kg > 0.0:
         total = 0.0
         for _, kg in fed.parts:
@@ -176,7 +212,7 @@ def additions(past: Past, fed: Mix, wet_kg: float) -> list[Addition]:
         if share > 0.0:
             kg = share * wet_kg / total
             reason = because(
-                "bed.add.carbon",
+                "bed.add.carbon" if fed.ids else "bed.add.carbon_guess",
                 list(fed.ids),
                 ["worms.carbon_to_nitrogen_goal", "worms.carbon_to_nitrogen_low"],
                 ratio=figure(ratio),
@@ -351,6 +387,7 @@ _LAYER_DENSITY = sources.value("worms.layer_density")
 _HEAT_STOP = sources.value("worms.heat_stop")
 _COLD_STOP = sources.value("worms.cold_stop")
 _WET = sources.value("worms.moisture_wet")
+_DRY = sources.value("worms.moisture_dry")
 _MOIST_HIGH = sources.value("worms.moisture_comfort_high")
 _MOIST_LOW = sources.value("worms.moisture_comfort_low")
 _RATIO_LOW = sources.value("worms.carbon_to_nitrogen_low")
@@ -358,6 +395,7 @@ _RATIO_GOAL = sources.value("worms.carbon_to_nitrogen_goal")
 _POOREST_RATIO = sources.value("worms.carbon_to_nitrogen_poorest")
 _BACKLOG_DAYS = sources.value("worms.backlog_feeding_days")
 _NEARLY_BEST = sources.value("worms.nearly_best")
+_HARDLY_ANY_WORMS = sources.value("worms.hardly_any_worms")
 _HARDLY_ANYTHING = sources.value("worms.hardly_anything")
 _LIVE_ON = sources.value("worms.live_on")
 _VISIT_DAYS = sources.value("worms.visit_days")

@@ -21,7 +21,8 @@ def state(view: View) -> dict[str, object]:
         "sides": {NAMES[side]: _side(view, side) for side in (FIRST, SECOND)},
         "share": _share(view),
         "scoops_needed": _scoops_needed(view),
-        "mix": _mix(view),
+        "mix": _mix(view) if view.mix.ids else None,
+        "usual_mix": None if view.mix.ids else _mix(view),
         "learned": _learned(view),
         "turn": _turn(view),
         "away": _away(view),
@@ -171,16 +172,17 @@ def _scoops_needed(view: View) -> int | None:
 
 
 def _mix(view: View) -> dict[str, object]:
+    """Give moisture and C:N of what is fed; of a bed not fed of late, what a usual feed has."""
+    reason = because(
+        "bed.because.mix" if view.mix.ids else "bed.because.mix_guess",
+        list(view.mix.ids),
+        ["worms.carbon_to_nitrogen_low"],
+    )
     ratio = view.mix.carbon_to_nitrogen
     return {
-        "moisture_pct": figure(view.mix.moisture_pct),
-        "carbon_to_nitrogen": None if ratio is None else figure(ratio),
+        "moisture": spanned(view.mix.moisture, "percent", reason),
+        "carbon_to_nitrogen": None if ratio is None else spanned(ratio, "1", reason),
         "dry_share": figure(view.mix.dry_share),
-        "because": because(
-            "bed.because.mix" if view.mix.ids else "bed.because.mix_guess",
-            list(view.mix.ids),
-            ["worms.carbon_to_nitrogen_low"],
-        ),
     }
 
 

@@ -4,14 +4,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf, isfinite
 
-from fallowside.core import bedahead, bedcare, bedpast, forecast, rotation, sources
+from fallowside.core import bedahead, bedcare, bedpast, bedwarnings, forecast, rotation, sources
 from fallowside.core.bedahead import Dates, Setting
 from fallowside.core.bedlog import Count, Log
 from fallowside.core.bedmemo import Memo
 from fallowside.core.bedpast import Past
 from fallowside.core.forecast import Belief
 from fallowside.core.place import Place, Station
-from fallowside.core.shapes import Because, Figure, figure, iso
+from fallowside.core.shapes import Because, Figure, Warning, figure, iso
 from fallowside.core.span import Span
 from fallowside.core.warmth import Warmth
 
@@ -29,6 +29,7 @@ class View:
     dates: Sequence[Dates]
     mix: bedcare.Mix
     allowance: bedcare.Allowance
+    warnings: list[Warning]
     share: Span | None
     count: Count | None
     clumping: float
@@ -50,6 +51,8 @@ def view_of(station: Station, log: Log, place: Place, memo: Memo) -> View:
     today = warm[past.fed].mean_c[past.day - log.first_day]
     clumping = rotation.clumping([scoops for count in log.counts for scoops in count.counts])
     count = next((one for one in reversed(log.counts) if one.paired and one.day >= past.since[0]), None)
+    share = None if count is None else count_share(count, past.fed, clumping)
+    warned = bedwarnings.warnings(log, past, set_, today, share)
     return View(
         station,
         log,
@@ -59,8 +62,9 @@ def view_of(station: Station, log: Log, place: Place, memo: Memo) -> View:
         set_,
         dates,
         fed,
-        bedcare.allowance(belief, past, log, set_, fed, today),
-        None if count is None else count_share(count, past.fed, clumping),
+        bedcare.allowance(belief, past, log, set_, fed, today, rests=bedwarnings.rests(warned)),
+        warned,
+        share,
         count,
         clumping,
     )

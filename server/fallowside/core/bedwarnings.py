@@ -1,21 +1,18 @@
 """Warnings of a bed: readings past their thresholds, signs seen, and what the log itself shows."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
-from fallowside.core import rotation, sources, units
+from fallowside.core import bedcare, rotation, sources, units
 from fallowside.core.bedahead import Setting
 from fallowside.core.bedcare import REMEDIES, Level, judged
 from fallowside.core.bedlog import FIRST, SECOND, Log
 from fallowside.core.bedpast import Past
-from fallowside.core.entries import Moment
 from fallowside.core.shapes import Because, Warning, because, figure
 from fallowside.core.span import Span
 from fallowside.core.wormbed import NAMES
 
 
-def warnings(
-    log: Log, past: Past, set_: Setting, temperature_c: float, share: Span | None, at: Moment
-) -> list[Warning]:
+def warnings(log: Log, past: Past, set_: Setting, temperature_c: float, share: Span | None) -> list[Warning]:
     """Give all warnings, the gravest first.
 
     Args:
@@ -24,9 +21,8 @@ def warnings(
         set_: Which side rests and for how long.
         temperature_c: Temperature of the feeding side today. [degC]
         share: Share on the feeding side by the last count, if one was made since the switch.
-        at: The instant of the plan.
     """
-    made = [*_read(log, at), *_signs(log, at), *_kept(log, past, set_, share)]
+    made = [*_read(log, past.day), *_signs(log, past.day), *_kept(log, past, set_, share)]
     if not any(one["code"] in ("hot", "deadly_heat", "cold", "cool") for one in made):
         found = judged("temperature", temperature_c)
         if found is not None and found[0] != "note":
@@ -35,12 +31,17 @@ def warnings(
     return sorted(made, key=lambda one: (_ORDER[one["level"]], one["code"], one["side"] or ""))
 
 
-def _read(log: Log, at: Moment) -> list[Warning]:
+def rests(warned: Iterable[Warning]) -> bool:
+    """Tell whether something read or seen asks for no feed, first of all or besides."""
+    return any(one["level"] != "note" and _NO_FEED in one["remedies"] for one in warned)
+
+
+def _read(log: Log, today: int) -> list[Warning]:
     made = []
     for field in ("temperature", "moisture_pct", "ph", "depth"):
         for side in ("a", "b", None):
             entry = log.newest.get(f"reading.{field}.{side}" if side else f"reading.{field}")
-            if entry is None or (side is None) != (not entry.side) or entry.day <= at.day - _FRESH_DAYS:
+            if entry is None or (side is None) != (not entry.side) or entry.day <= today - _FRESH_DAYS:
                 continue
             raw = entry.data[field]
             plain = field in ("moisture_pct", "ph")
@@ -53,12 +54,12 @@ def _read(log: Log, at: Moment) -> list[Warning]:
     return made
 
 
-def _signs(log: Log, at: Moment) -> list[Warning]:
+def _signs(log: Log, today: int) -> list[Warning]:
     made = []
     known = sources.table("worms")["signs"]
     for sign, entry in sorted(log.signs.items()):
         row = known.get(sign)
-        if row is None or entry.day <= at.day - _SIGN_DAYS or entry.us < log.all_well_us:
+        if row is None or entry.day <= today - _SIGN_DAYS or entry.us < log.all_well_us:
             continue
         reason = because(f"bed.warn.{sign}", [entry.id], [], check=" ".join(row["check"]))
         made.append(_warning(sign, row["level"], entry.side or None, reason, row["remedies"]))
@@ -87,8 +88,7 @@ def _kept(log: Log, past: Past, set_: Setting, share: Span | None) -> list[Warni
                 "bed.warn.stragglers", [], ["worms.moved_goal"], share_pct=figure(100.0 * share.mid)
             )
             made.append(_warning("stragglers", "note", NAMES[resting], reason, ("scrape_by_light", "bait")))
-    worms = past.sides[0].worms_kg + past.sides[1].worms_kg
-    if worms <= sources.value("worms.hardly_any_worms") * log.area_m2:
+    if bedcare.hardly_any_worms(past, log):
         made.append(_warning("no_worms", "danger", None, because("bed.warn.no_worms"), ("look_for_cause",)))
     last = log.counts[-1] if log.counts else None
     if last is not None and last.paired and not any(rotation.total(scoops) for scoops in last.counts):
@@ -110,6 +110,7 @@ def _warning(
     }
 
 
+_NO_FEED = "bed.remedy.stop_feeding"
 _ORDER: Mapping[str, int] = {"danger": 0, "caution": 1, "note": 2}
 _FRESH_DAYS = int(sources.value("worms.reading_fresh"))
 _SIGN_DAYS = int(sources.value("worms.sign_fresh"))

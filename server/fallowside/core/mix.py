@@ -9,11 +9,12 @@ full though worms and larvae see little of it, and the carbon of lime (shells) c
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import fsum, inf
+from math import fsum, inf, sqrt
 
 from fallowside.core import materials
 from fallowside.core.errors import CannotMeet, require
 from fallowside.core.materials import Material
+from fallowside.core.span import Span
 
 __all__ = [
     "Blend",
@@ -24,6 +25,7 @@ __all__ = [
     "amend_both",
     "blend",
     "known",
+    "ranges",
     "sample_moisture",
 ]
 
@@ -81,6 +83,52 @@ def blend(parts: Parts) -> Blend:
         nitrogen_kg=nitrogen_kg,
         carbon_to_nitrogen=carbon_kg / nitrogen_kg if nitrogen_kg else inf,
     )
+
+
+def ranges(parts: Parts) -> tuple[Span, Span | None]:
+    """Give moisture and C:N of a mix with the ranges its materials' figures leave them.
+
+    Materials err independently of each other, and each one's carbon of its nitrogen, so distances to
+    the ends add up in squares. Their masses, and for C:N their water, are taken as known.
+
+    Args:
+        parts: As for `blend`.
+
+    Returns:
+        Moisture [% of wet mass], and C:N by mass; None where there is no nitrogen.
+
+    Raises:
+        UnknownName, OutOfRange: as for `blend`.
+
+    Source: common practice, no source; the materials' ranges are the table's.
+
+    >>> moisture, ratio = ranges([("mixed_scraps", 1.0)])
+    >>> moisture.low, moisture.high, round(ratio.low, 1), round(ratio.high, 1)
+    (53.0, 87.0, 10.0, 24.8)
+    """
+    made = blend(parts)
+    wet: list[tuple[float, float]] = []
+    carbon: list[tuple[float, float]] = []
+    nitrogen: list[tuple[float, float]] = []
+    for name, kg in parts:
+        one = known(name)
+        dry_kg = kg * (100.0 - one.moisture_pct) / 100.0
+        wet.append(_off(one, "moisture_pct", kg / made.wet_kg))
+        if made.nitrogen_kg:
+            carbon.append(_off(one, "carbon_pct_dry", dry_kg / (100.0 * made.carbon_kg or 1.0)))
+            nitrogen.append(_off(one, "nitrogen_pct_dry", dry_kg / (100.0 * made.nitrogen_kg)))
+    below, above = _together(wet)
+    moisture = Span(made.moisture_pct - below, made.moisture_pct, made.moisture_pct + above)
+    if not made.nitrogen_kg:
+        return moisture, None
+    less_carbon, more_carbon = _together(carbon)
+    less_nitrogen, more_nitrogen = _together(nitrogen)
+    poorer = 1.0 - 1.0 / (1.0 + more_nitrogen)
+    richer = 1.0 / (1.0 - less_nitrogen) - 1.0 if less_nitrogen < 1.0 else inf
+    ratio = made.carbon_to_nitrogen
+    below = min(sqrt(less_carbon * less_carbon + poorer * poorer), 1.0)
+    above = sqrt(more_carbon * more_carbon + richer * richer)
+    return moisture, Span(ratio * (1.0 - below), ratio, ratio * (1.0 + above))
 
 
 def amend(
@@ -232,6 +280,18 @@ def _amount(parts: Parts, added: Material, goal: _Goal) -> float:
     if surplus * effect >= 0.0 or abs(surplus) > abs(effect) * _HEAVIEST_KG:
         raise CannotMeet(f"no amount of {added.name} reaches the goal: it lies on the same side as the mix")
     return -surplus / effect
+
+
+def _off(one: Material, figure: str, weight: float) -> tuple[float, float]:
+    """Give how far below and above itself a figure may be, times a weight."""
+    value = getattr(one, figure)
+    low, high = one.ranges.get(figure, (value, value))
+    return weight * max(value - low, 0.0), weight * max(high - value, 0.0)
+
+
+def _together(distances: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    below, above = (fsum(one[end] * one[end] for one in distances) for end in (0, 1))
+    return sqrt(below), sqrt(above)
 
 
 def known(one: str | Material) -> Material:

@@ -82,12 +82,21 @@ def _ration(ration: Ration, station: StationPlan) -> Text:
     line = Text(words.say(key, {"kg": ration["kg"], "side": side}), "figure")
     if ration["kg"] > 0:
         line.append(f"  {_range(ration['low'], ration['high'])}", "note")
-    line.append(f"\n{_named('limit', ration['limit'], limit=ration['limit'])}")
+    line.append(f"\n{_limit(ration)}")
     line.append(f" {_because(ration, station)}", "note")
     for one in ration["add"]:
         added = words.say("terminal.add", {"kg": one["kg"], "what": _feedstock(one["material"])})
         line.append(f"\n{added}: {_because(one, station)}", "note")
     return line
+
+
+def _limit(ration: Ration) -> str:
+    """Say what sets the limit; where nothing may go in, in words for that if there are any."""
+    name = ration["limit"]
+    none = f"none.{name}"
+    if ration["kg"] == 0 and f"app.limit.{none}" in words.catalogue():
+        name = none
+    return _named("limit", name, **{**ration["because"]["values"], "limit": ration["limit"]})
 
 
 def _ahead(one: Ahead, station: StationPlan, today: date) -> tuple[Text, Text, Text]:
@@ -158,7 +167,7 @@ def _because(one: Mapping[str, Any], station: StationPlan) -> str:
     return words.say(because["key"], {**values, "side": _side(side, station)} if side else values)
 
 
-def _named(room: str, name: str, **values: Any) -> str:
+def _named(room: str, name: str, /, **values: Any) -> str:
     """Say a name by the app's word for it, or by the app's way of saying one it has no word for."""
     key = f"app.{room}.{name}"
     return words.say(key if key in words.catalogue() else f"app.{room}.other", values)

@@ -1,9 +1,9 @@
 import type { Ration } from "../generated/shapes";
 import { useHere } from "../here";
 import type { Station } from "../log/holding";
-import { becauseWords, sideName } from "../words/planned";
+import { becauseWords, limitWords, sideName } from "../words/planned";
 import { feedstockWords } from "../words/told";
-import { number, say, t } from "../words/words";
+import { number, t } from "../words/words";
 import { Part } from "./screen";
 import { Why } from "./why";
 
@@ -26,8 +26,7 @@ export function RationPart({ station, ration }: { station: Station; ration: Rati
         {ration.low !== ration.high && t("app.ration.range", { low: ration.low, high: ration.high })}
       </p>
       <p class="soft">
-        {say([`app.limit.${ration.limit}`, "app.limit.other"], { limit: ration.limit })}{" "}
-        <Why station={station} because={ration.because} side={ration.side} />
+        {limitWords(ration)} <Why station={station} because={ration.because} side={ration.side} />
       </p>
       {ration.add.map((one) => (
         <p key={one.material}>

@@ -1,4 +1,4 @@
-import type { Ahead, Because, Job, Limit, Warning } from "../generated/shapes";
+import type { Ahead, Because, Job, Limit, Ration, Warning } from "../generated/shapes";
 import { daysBetween, localDay } from "../log/clock";
 import type { Station } from "../log/holding";
 import type { Crossed } from "../log/limits";
@@ -83,6 +83,13 @@ export function spanWords(one: Pick<Ahead, "earliest" | "latest" | "due">): stri
   if (earliest === null) return t("app.span.until", { latest });
   return earliest === latest ? "" : t("app.span.between", { earliest, latest });
 }
+
+/** What sets the limit; where nothing may go in, in words for that if there are any. */
+export const limitWords = ({ kg, limit, because }: Ration): string =>
+  say([...(kg === 0 ? [`app.limit.none.${limit}`] : []), `app.limit.${limit}`, "app.limit.other"], {
+    ...because.values,
+    limit,
+  });
 
 /** What may still go in today. */
 export const rationWords = (kg: number): string =>
