@@ -156,6 +156,10 @@ def side_a(made: Any) -> Any:
     return made["stations"][0]["state"]["sides"]["a"]
 
 
+def ration(made: Any) -> Any:
+    return made["stations"][0]["ration"]
+
+
 def test_the_state_shown_holds_what_was_done_today() -> None:
     log = [*setups(), *(fed("a", day) for day in range(1, 40, 2))]
     at = time(41 * DAY)
@@ -190,9 +194,9 @@ def test_midnight_changes_no_more_of_the_state_than_a_day_does() -> None:
 def test_what_was_fed_today_leaves_the_ration_and_the_room_by_as_much() -> None:
     log = [*setups(), *(fed("a", day) for day in range(1, 40, 2))]
     at = time(41 * DAY)
-    before = plan(log, at)["stations"][0]["ration"]
+    before = ration(plan(log, at))
     half = {**fed("a", 41), "at": time(41 * DAY - 30), "amount": kg(0.5 * before["kg"])}
-    after = plan([*log, half], at)["stations"][0]["ration"]
+    after = ration(plan([*log, half], at))
     assert after["kg"] == pytest.approx(0.5 * before["kg"], rel=1e-3)
     limits = [one["because"]["values"] for one in (before, after)]
     for name in ("worms", "warmth", "moisture", "backlog", "room"):

@@ -20,9 +20,9 @@ from fallowside.core.forecast import Belief
 from fallowside.core.place import Place
 from fallowside.core.shapes import Addition, Limit, because, figure
 from fallowside.core.span import Span
+from fallowside.core.warned import Level
 from fallowside.core.wormbed import Conditions, Rates
 
-Level = Literal["note", "caution", "danger"]
 Binding = Literal[
     "worms", "warmth", "backlog", "room", "moisture", "carbon_to_nitrogen", "heat", "fed", "signs"
 ]
@@ -346,7 +346,7 @@ def judged(field: str, value: float) -> tuple[Level, str, str] | None:
         threshold = sources.value(f"worms.{constant}")
         passed = value >= threshold if above else value <= threshold
         if name == field and passed and (worst is None or _GRAVITY[level] > _GRAVITY[worst[0]]):
-            worst = (level, code, f"worms.{constant}")
+            worst = (level, code, constant)
     return worst
 
 

@@ -1,14 +1,15 @@
 """Warnings of a bed: readings past their thresholds, signs seen, and what the log itself shows."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 
-from fallowside.core import bedcare, rotation, sources, units
+from fallowside.core import bedcare, rotation, sources, units, warned
 from fallowside.core.bedahead import Setting
-from fallowside.core.bedcare import REMEDIES, Level, judged
+from fallowside.core.bedcare import REMEDIES, judged
 from fallowside.core.bedlog import FIRST, SECOND, Log
 from fallowside.core.bedpast import Past
-from fallowside.core.shapes import Because, Warning, because, figure
+from fallowside.core.shapes import Warning, figure
 from fallowside.core.span import Span
+from fallowside.core.warned import Warner
 from fallowside.core.wormbed import NAMES
 
 
@@ -26,9 +27,19 @@ def warnings(log: Log, past: Past, set_: Setting, temperature_c: float, share: S
     if not any(one["code"] in ("hot", "deadly_heat", "cold", "cool") for one in made):
         found = judged("temperature", temperature_c)
         if found is not None and found[0] != "note":
-            reason = because(f"bed.warn.{found[1]}_guess", [], [found[2]], temperature=figure(temperature_c))
-            made.append(_warning(found[1], "note", NAMES[past.fed], reason, REMEDIES[found[1]]))
-    return sorted(made, key=lambda one: (_ORDER[one["level"]], one["code"], one["side"] or ""))
+            made.append(
+                _warning(
+                    found[1],
+                    "note",
+                    [],
+                    [found[2]],
+                    REMEDIES[found[1]],
+                    NAMES[past.fed],
+                    f"{found[1]}_guess",
+                    temperature=figure(temperature_c),
+                )
+            )
+    return warned.ordered(made)
 
 
 def rests(warned: Iterable[Warning]) -> bool:
@@ -49,8 +60,9 @@ def _read(log: Log, today: int) -> list[Warning]:
             found = judged(field, value)
             if found is not None:
                 level, code, constant = found
-                reason = because(f"bed.warn.{code}", [entry.id], [constant], value=figure(value))
-                made.append(_warning(code, level, side, reason, REMEDIES[code]))
+                made.append(
+                    _warning(code, level, [entry.id], [constant], REMEDIES[code], side, value=figure(value))
+                )
     return made
 
 
@@ -61,8 +73,10 @@ def _signs(log: Log, today: int) -> list[Warning]:
         row = known.get(sign)
         if row is None or entry.day <= today - _SIGN_DAYS or entry.us < log.all_well_us:
             continue
-        reason = because(f"bed.warn.{sign}", [entry.id], [], check=" ".join(row["check"]))
-        made.append(_warning(sign, row["level"], entry.side or None, reason, row["remedies"]))
+        checks = " ".join(row["check"])
+        made.append(
+            _warning(sign, row["level"], [entry.id], [], row["remedies"], entry.side or None, check=checks)
+        )
     return made
 
 
@@ -76,41 +90,34 @@ def _kept(log: Log, past: Past, set_: Setting, share: Span | None) -> list[Warni
         if one.side == resting and one.day > max(past.since[resting], past.day - _SIGN_DAYS)
     ]
     if astray and past.harvested[resting] is None and set_.resting is not None:
-        reason = because("bed.warn.fed_resting", [one.id for one in astray])
-        made.append(_warning("fed_resting", "caution", NAMES[resting], reason, ("feed_other_side",)))
+        ids = [one.id for one in astray]
+        made.append(_warning("fed_resting", "caution", ids, [], ("feed_other_side",), NAMES[resting]))
     if set_.resting is not None and set_.rested_days > sources.value("worms.rest_longest"):
-        reason = because("bed.warn.long_rest", [], ["worms.rest_longest"], days=set_.rested_days)
-        made.append(
-            _warning("long_rest", "note", NAMES[resting], reason, ("count_scoops", "scrape_by_light"))
-        )
+        help_ = ("count_scoops", "scrape_by_light")
+        days = set_.rested_days
+        made.append(_warning("long_rest", "note", [], ["rest_longest"], help_, NAMES[resting], days=days))
         if share is not None and share.high < rotation.MOVED_GOAL:
-            reason = because(
-                "bed.warn.stragglers", [], ["worms.moved_goal"], share_pct=figure(100.0 * share.mid)
+            made.append(
+                _warning(
+                    "stragglers",
+                    "note",
+                    [],
+                    ["moved_goal"],
+                    ("scrape_by_light", "bait"),
+                    NAMES[resting],
+                    share_pct=figure(100.0 * share.mid),
+                )
             )
-            made.append(_warning("stragglers", "note", NAMES[resting], reason, ("scrape_by_light", "bait")))
     if bedcare.hardly_any_worms(past, log):
-        made.append(_warning("no_worms", "danger", None, because("bed.warn.no_worms"), ("look_for_cause",)))
+        made.append(_warning("no_worms", "danger", [], [], ("look_for_cause",)))
     last = log.counts[-1] if log.counts else None
     if last is not None and last.paired and not any(rotation.total(scoops) for scoops in last.counts):
         scoops = len(last.counts[FIRST]) + len(last.counts[SECOND])
-        reason = because("bed.warn.none_counted", last.ids, scoops=scoops)
-        made.append(_warning("none_counted", "caution", None, reason, ("look_for_cause",)))
+        made.append(_warning("none_counted", "caution", last.ids, [], ("look_for_cause",), scoops=scoops))
     return made
 
 
-def _warning(
-    code: str, level: Level, side: str | None, reason: Because, remedies: tuple[str, ...] | list[str]
-) -> Warning:
-    return {
-        "code": code,
-        "level": level,
-        "side": side,
-        "because": reason,
-        "remedies": [f"bed.remedy.{name}" for name in remedies],
-    }
-
-
 _NO_FEED = "bed.remedy.stop_feeding"
-_ORDER: Mapping[str, int] = {"danger": 0, "caution": 1, "note": 2}
+_warning = Warner("bed", "worms")
 _FRESH_DAYS = int(sources.value("worms.reading_fresh"))
 _SIGN_DAYS = int(sources.value("worms.sign_fresh"))

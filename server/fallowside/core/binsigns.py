@@ -6,15 +6,15 @@ stands in `core/data/soldierfly.toml`, table `signs`, each with its source.
 
 from collections.abc import Sequence
 from math import fsum
-from typing import Literal
 
-from fallowside.core import binlog, binration, soldierfly, sources
+from fallowside.core import binlog, binration, soldierfly, sources, warned
 from fallowside.core.binlog import Log
 from fallowside.core.place import Place, Station
 from fallowside.core.recruits import value
-from fallowside.core.shapes import Job, Limit, Value, Warning, because, figure, iso
+from fallowside.core.shapes import Job, Limit, Warning, because, figure, iso
+from fallowside.core.warned import Level, Warner
 
-Level = Literal["note", "caution", "danger"]
+_warning = Warner("bin", "soldierfly")
 FEED_OUTLETS = frozenset({"pond", "hens", "sold", "given_away"})
 """Where larvae may end up eaten by an animal somebody else eats."""
 
@@ -33,7 +33,6 @@ def warnings(log: Log, place: Place, temperature_c: float | None, season: str) -
             _warning(
                 "season_ends",
                 "note",
-                "bin.warn.season_ends",
                 [],
                 ["laying_stops", "keep_low", "keep_high", "cold_half_days", "cold_half_temperature"],
                 ["hold_prepupae_cool", "leave_adults"],
@@ -41,26 +40,7 @@ def warnings(log: Log, place: Place, temperature_c: float | None, season: str) -
                 half_c=value("cold_half_temperature"),
             )
         )
-    order = {"danger": 0, "caution": 1, "note": 2}
-    return sorted(found, key=lambda one: (order[one["level"]], one["code"]))
-
-
-def _warning(
-    code: str,
-    level: Level,
-    key: str,
-    entries: Sequence[str],
-    constants: Sequence[str],
-    remedies: Sequence[str],
-    **values: Value,
-) -> Warning:
-    return {
-        "code": code,
-        "level": level,
-        "side": None,
-        "because": because(key, list(entries), [f"soldierfly.{name}" for name in constants], **values),
-        "remedies": [f"bin.remedy.{one}" for one in remedies],
-    }
+    return warned.ordered(found)
 
 
 def _signs_seen(log: Log) -> list[Warning]:
@@ -74,7 +54,6 @@ def _signs_seen(log: Log) -> list[Warning]:
                 _warning(
                     sign,
                     row["level"],
-                    f"bin.warn.{sign}",
                     [entry.id],
                     [],
                     row["remedies"],
@@ -98,7 +77,6 @@ def _from_temperature(log: Log, temperature_c: float | None) -> list[Warning]:
             _warning(
                 "too_hot",
                 "danger",
-                "bin.warn.too_hot",
                 [entry.id],
                 ["danger"],
                 ["shade_and_vent", "spread_thin", "stop_feeding"],
@@ -111,7 +89,6 @@ def _from_temperature(log: Log, temperature_c: float | None) -> list[Warning]:
             _warning(
                 "hot",
                 "caution",
-                "bin.warn.hot",
                 [entry.id],
                 ["hot"],
                 ["shade_and_vent", "spread_thin"],
@@ -124,7 +101,6 @@ def _from_temperature(log: Log, temperature_c: float | None) -> list[Warning]:
             _warning(
                 "cold",
                 "note",
-                "bin.warn.cold",
                 [entry.id],
                 ["growth_stops"],
                 ["insulate", "stop_feeding"],
@@ -143,15 +119,15 @@ def _from_mix(log: Log) -> list[Warning]:
         if share > most * (1.0 + 1e-9):
             ids = [feed.id for feed in log.feeds if feed.group == animal]
             alone = share >= 1.0
-            key = f"bin.warn.{animal}_alone" if alone else f"bin.warn.{animal}_share"
             made.append(
                 _warning(
                     f"too_much_{animal}",
                     "danger" if alone else "caution",
-                    key,
                     ids,
                     [f"{animal}_share"],
                     ["other_scraps", "bury_fish_and_meat"],
+                    None,
+                    f"{animal}_alone" if alone else f"{animal}_share",
                     share_pct=figure(100.0 * share),
                     most_pct=figure(100.0 * most),
                 )
@@ -170,7 +146,6 @@ def _from_readings(log: Log) -> list[Warning]:
             _warning(
                 f"too_{wet}",
                 "caution",
-                f"bin.warn.too_{wet}",
                 [moisture.id],
                 [name],
                 remedies,
@@ -187,7 +162,6 @@ def _from_readings(log: Log) -> list[Warning]:
             _warning(
                 "ph_high",
                 "note",
-                "bin.warn.ph_high",
                 [ph.id],
                 ["ph_high"],
                 ["stop_fish_and_meat", "dry_carbon"],
@@ -214,7 +188,6 @@ def _from_outputs(log: Log, place: Place) -> list[Warning]:
         _warning(
             "not_as_feed",
             "caution",
-            "bin.warn.not_as_feed",
             ids,
             [],
             ["check_feed_rules", "note_what_was_checked"],

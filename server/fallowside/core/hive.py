@@ -7,9 +7,9 @@ coldest month. Signs of disease lead to the authority, never to a treatment.
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Final, Literal
+from typing import Final
 
-from fallowside.core import hivestack, sources
+from fallowside.core import hivestack, sources, warned
 from fallowside.core.entries import Entry, Moment
 from fallowside.core.hivestack import Stack
 from fallowside.core.place import Place, Station
@@ -28,11 +28,11 @@ from fallowside.core.shapes import (
     iso,
 )
 from fallowside.core.span import Span
+from fallowside.core.warned import Level, Warner
 from fallowside.core.watershapes import StackBox
 
-Level = Literal["note", "caution", "danger"]
+_warning: Final = Warner("hive", "hive")
 
-_ORDER: Final = {"danger": 0, "caution": 1, "note": 2}
 _SERIES_POINTS: Final = 200
 _MONTHS: Final = 12
 _BEFORE_WINTER: Final = (0, 1, 2, 3)
@@ -102,9 +102,8 @@ def look(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -
         "spare_kg": None if stores is None or not fresh else _spare(stores, winter, checks, winter_name),
         "ripe": [one.name for one in hivestack.ripe(stack, at.day)],
     }
-    plan["warnings"] = sorted(
-        _warnings(stack, entries, place, at, stores if fresh else None, checks, harvest),
-        key=lambda one: (_ORDER[one["level"]], one["code"]),
+    plan["warnings"] = warned.ordered(
+        _warnings(stack, entries, place, at, stores if fresh else None, checks, harvest)
     )
     plan["limits"] = [_water_limit(station)]
     plan["jobs"] = list(_jobs(station, stack, place, at.day))
@@ -267,24 +266,6 @@ def _before_winter(place: Place, today: int) -> bool:
 # -- warnings -------------------------------------------------------------------------------------------
 
 
-def _warning(
-    code: str,
-    level: Level,
-    key: str,
-    ids: Sequence[str],
-    constants: Sequence[str],
-    remedies: Sequence[str],
-    **values: Value,
-) -> Warning:
-    return {
-        "code": code,
-        "level": level,
-        "side": None,
-        "because": because(key, list(ids), [f"hive.{one}" for one in constants], **values),
-        "remedies": [f"hive.remedy.{one}" for one in remedies],
-    }
-
-
 def _warnings(
     stack: Stack,
     entries: Sequence[Entry],
@@ -302,7 +283,6 @@ def _warnings(
             yield _warning(
                 "few_stores",
                 "caution",
-                "hive.warn.few_stores",
                 [checks.weight.id],
                 [name.partition(".")[2]],
                 ["leave_honey", "ask_keeper"],
@@ -311,14 +291,13 @@ def _warnings(
             )
     elif _is_light(checks, at.day) and checks.hefting is not None:
         ids = [checks.hefting.id]
-        yield _warning("light", "caution", "hive.warn.light", ids, [], ["leave_honey", "ask_keeper"])
+        yield _warning("light", "caution", ids, [], ["leave_honey", "ask_keeper"])
     since = at.day - int(_value("check_days"))
     for odd in stack.odd:
         if odd.day > since:
             level: Level = "note" if odd.code == "above" else "caution"
             remedies = ["below_next_time"] if odd.code == "above" else ["mend_box"]
-            key = f"hive.warn.box_{odd.code}"
-            yield _warning(f"box_{odd.code}", level, key, [odd.id], [], remedies, box=odd.box or "?")
+            yield _warning(f"box_{odd.code}", level, [odd.id], [], remedies, box=odd.box or "?")
 
 
 def _is_light(checks: Checks, today: int) -> bool:
@@ -338,10 +317,10 @@ def _signs(entries: Sequence[Entry], today: int) -> Iterator[Warning]:
             continue
         if sign in _NOTIFY:
             remedies = ["notify_authority", "close_hive", "nothing_moves", "tools_apart"]
-            yield _warning(sign, _NOTIFY[sign], f"hive.warn.{sign}", [entry.id], ["sign_days"], remedies)
+            yield _warning(sign, _NOTIFY[sign], [entry.id], ["sign_days"], remedies)
         elif sign in _OTHER_SIGNS:
             level, remedies_of = _OTHER_SIGNS[sign]
-            yield _warning(sign, level, f"hive.warn.{sign}", [entry.id], [], remedies_of)
+            yield _warning(sign, level, [entry.id], [], remedies_of)
 
 
 def _honey(stack: Stack, harvest: Entry | None, at: Moment) -> Iterator[Warning]:
@@ -350,7 +329,6 @@ def _honey(stack: Stack, harvest: Entry | None, at: Moment) -> Iterator[Warning]
         yield _warning(
             "much_honey",
             "note",
-            "hive.warn.much_honey",
             [] if harvest is None else [harvest.id],
             ["much_honey"],
             ["look_at_weight"],
@@ -364,7 +342,6 @@ def _honey(stack: Stack, harvest: Entry | None, at: Moment) -> Iterator[Warning]
         yield _warning(
             "wet_honey",
             "caution",
-            "hive.warn.wet_honey",
             [harvest.id],
             ["water_limit", "water_limit_heather"],
             ["leave_uncapped", "eat_soon"],

@@ -2,18 +2,18 @@
 
 from collections.abc import Iterator, Sequence
 from datetime import date
-from typing import Final, Literal
+from typing import Final
 
-from fallowside.core import fishtable, fishwater, pondday, preserving, sources
+from fallowside.core import fishtable, fishwater, pondday, preserving, sources, warned
 from fallowside.core.entries import Entry, Moment
 from fallowside.core.fishstock import Stock
 from fallowside.core.place import Place, Station
 from fallowside.core.pondlog import Log
 from fallowside.core.shapes import Ahead, Job, Limit, Ration, Value, Warning, because, figure, iso
+from fallowside.core.warned import Level, Warner
 
-Level = Literal["note", "caution", "danger"]
+_warning: Final = Warner("pond", "pond")
 
-_ORDER: Final = {"danger": 0, "caution": 1, "note": 2}
 _PERCENT: Final = 100.0
 _WEEK: Final = 7
 _MONTH: Final = 30
@@ -79,7 +79,7 @@ def warnings(
         *_catching(entries, place, at.day),
         *preserving.warnings(entries, place, at.day),
     ]
-    return sorted(found, key=lambda one: (_ORDER[one["level"]], one["code"]))
+    return warned.ordered(found)
 
 
 def limits(station: Station, stock: Stock) -> list[Limit]:
@@ -139,23 +139,6 @@ def ahead(entries: Sequence[Entry], today: int) -> list[Ahead]:
 
 
 # -- warnings -----------------------------------------------------------------------------------------
-
-
-def _warning(
-    code: str,
-    level: Level,
-    ids: Sequence[str],
-    constants: Sequence[str],
-    remedies: Sequence[str],
-    **values: Value,
-) -> Warning:
-    return {
-        "code": code,
-        "level": level,
-        "side": None,
-        "because": because(f"pond.warn.{code}", list(ids), [f"pond.{one}" for one in constants], **values),
-        "remedies": [f"pond.remedy.{one}" for one in remedies],
-    }
 
 
 def _signs_seen(log: Log, today: int) -> Iterator[Warning]:

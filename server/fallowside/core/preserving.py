@@ -5,16 +5,15 @@ fish, the probe, the salt inside and every hour since, none of which a log can s
 """
 
 from collections.abc import Iterator, Sequence
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from fallowside.core import sources
 from fallowside.core.entries import Entry
 from fallowside.core.errors import require
 from fallowside.core.place import Place
 from fallowside.core.shapes import Value, Warning, because, figure
+from fallowside.core.warned import Level
 from fallowside.core.watershapes import PreserveState
-
-Level = Literal["note", "caution", "danger"]
 
 _PERCENT = 100.0
 
