@@ -42,6 +42,8 @@ class Disk:
 
     def unsent(self, limit: int) -> list[tuple[int, Raw]]:
         """Give the first rows after the mark."""
+        if self.next_row <= self.mark.sent_upto + 1:
+            return []
         return [(n, entry) for n, entry in self.rows.items() if n > self.mark.sent_upto][:limit]
 
     def log(self) -> dict[str, Raw]:

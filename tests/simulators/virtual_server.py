@@ -142,8 +142,6 @@ class VirtualServer:
         except Killed:
             self.deaths += 1
             self.start()
-        finally:
-            self.trouble.at = 0
         return None
 
     def backup(self) -> bytes:
