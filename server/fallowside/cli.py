@@ -465,6 +465,9 @@ def backup(
 def restore(
     context: typer.Context,
     file: Annotated[Path, typer.Argument(metavar="FILE", help="the file of a backup")],
+    without_photos: Annotated[
+        bool, typer.Option("--without-photos", help="also where photos of the backup are missing")
+    ] = False,
     data: DataFolder = None,
 ) -> None:
     """Put a backup in the store's place, if it is sound; the old store is kept aside."""
@@ -475,7 +478,7 @@ def restore(
     if settings.database_url:
         raise Unreachable("this store lives in PostgreSQL: restore it with pg_restore")
     with serving.unserved(settings.data):
-        report, aside = backups.restore(settings.data, file)
+        report, aside = backups.restore(settings.data, file, without_photos=without_photos)
     outlet.say(f"Restored {report.entries:,} entries from {file}")
     if aside is not None:
         outlet.say((f"The store that was there is now {aside}", "note"))

@@ -1,15 +1,18 @@
 """No caller takes all: calls a minute, the size of bodies; and nothing secret in what is logged."""
 
+import hashlib
 import logging
 
 import pytest
 from starlette.testclient import TestClient
 
+from fallowside.api import photos
 from fallowside.api.app import build_app
 from fallowside.api.guard import SMALL_BYTES
 from fallowside.api.pace import Pace
 from fallowside.store.database import Database
 from tests.access.conftest import SITE, Phones
+from tests.api.test_photos import JPEG
 
 JSON = {"Content-Type": "application/json"}
 
@@ -58,3 +61,21 @@ def test_what_is_logged_holds_no_code_and_no_token(
     assert "locked out" in caplog.text
     assert "SECRET" not in caplog.text
     assert not any(value in caplog.text for value in helper.cookies.values())
+
+
+@pytest.fixture
+def three_late_photos(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(photos, "LATE_BYTES", 3 * len(JPEG) + 10)
+
+
+def test_after_a_stay_a_phone_hands_in_its_photos_but_fills_no_store(
+    three_late_photos: None, phone: Phones
+) -> None:
+    left, helper = phone("lou"), phone("kit")
+
+    def put(client: TestClient, n: int) -> int:
+        body = JPEG[:-1] + bytes((n,))
+        return client.put(f"/api/photos/{hashlib.sha256(body).hexdigest()}", content=body).status_code
+
+    assert [put(left, n) for n in range(5)] == [200, 200, 200, 429, 429]
+    assert [put(helper, n) for n in range(10, 20)] == [200] * 10

@@ -1,12 +1,17 @@
 """Photos: stored whole under the hash of their content, as often as they are sent; nothing else is taken."""
 
 import hashlib
+from pathlib import Path
+from typing import Any
 
+import anyio
 import pytest
 from starlette.testclient import TestClient
 
+from fallowside.api.app import build_app
 from fallowside.store import photos
 from fallowside.store.database import Database
+from tests.stores import NOW_US
 
 JPEG = bytes.fromhex("ffd8ffe000104a46494600010100000100010000ffda0008010100003f00") + b"picture\xff\xd9"
 """The segments of a small JPEG: JFIF, then a scan (ISO/IEC 10918-1)."""
@@ -71,3 +76,29 @@ def test_photos_take_no_more_room_than_a_place_has(
     assert put(client, JPEG) == (200, "")
     assert put(client, WEBP) == (507, "no_room")
     assert put(client, JPEG) == (200, "")
+
+
+def test_a_stranger_is_refused_before_the_photo_is_read(database: Database, web: Path) -> None:
+    app = build_app(database, web=web, hosts=["garden.example"], sign_in=True, now_us=lambda: NOW_US)
+    messages: list[Any] = []
+
+    async def receive() -> Any:
+        raise AssertionError("the body was asked for")
+
+    async def send(message: Any) -> None:
+        messages.append(message)
+
+    scope = {
+        "type": "http",
+        "method": "PUT",
+        "scheme": "https",
+        "path": f"/api/photos/{name(JPEG)}",
+        "raw_path": b"",
+        "query_string": b"",
+        "headers": [(b"host", b"garden.example")],
+        "http_version": "1.1",
+        "root_path": "",
+        "client": ("192.0.2.7", 1),
+    }
+    anyio.run(app, scope, receive, send)
+    assert messages[0]["status"] == 401

@@ -10,8 +10,10 @@ from starlette.testclient import TestClient
 from fallowside.access import door
 from fallowside.api import places
 from fallowside.api.app import build_app
+from fallowside.api.pace import Pace
 from fallowside.api.places import Places
-from fallowside.store.database import Database
+from fallowside.store import log
+from fallowside.store.database import Database, Hand
 from fallowside.sync.intake import Intake
 from tests.conftest import Opener
 from tests.logs import kg, setups
@@ -111,7 +113,35 @@ def test_only_the_places_called_last_are_kept(
         made.append(of_place.place)
         return Starlette()
 
-    client = TestClient(places.Places(database, UNDER, build, most=1))
-    for name in ("orchard", "orchard", "hillside", "orchard"):
-        client.get("/", headers={"host": f"{name}.{UNDER}"})
-    assert made == ["orchard", "hillside", "orchard"]
+    def called(most: int, *names: str) -> list[str]:
+        made.clear()
+        client = TestClient(places.Places(database, UNDER, build, most=most))
+        for name in names:
+            client.get("/", headers={"host": f"{name}.{UNDER}"})
+        return list(made)
+
+    assert called(1, "orchard", "orchard", "hillside", "orchard") == ["orchard", "hillside", "orchard"]
+    send(Intake(database.of_place("terrace")), setups())
+    busy = called(2, "orchard", "hillside", "orchard", "terrace", "orchard")
+    assert busy == ["orchard", "hillside", "terrace"]
+
+
+def test_whoever_guesses_names_waits_before_the_database_is_asked(
+    database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    number = log.place_number
+
+    def counted(hand: Hand) -> int | None:
+        asked.append(hand.place)
+        return number(hand)
+
+    monkeypatch.setattr(log, "place_number", counted)
+    client = TestClient(Places(database, UNDER, lambda _, host: Starlette(), Pace(3, 0.01)))
+    answers = [client.get("/", headers={"host": f"guess-{n}.{UNDER}"}) for n in range(5)]
+    assert [one.status_code for one in answers] == [404, 404, 404, 429, 429]
+    assert int(answers[-1].headers["retry-after"]) > 60
+    assert asked == ["guess-0", "guess-1", "guess-2"]
+    # What can't be a name needs no look at all.
+    assert client.get("/", headers={"host": f"no name.{UNDER}"}).status_code == 404
+    assert len(asked) == 3

@@ -16,6 +16,7 @@ from fallowside.sync import call
 from fallowside.sync.intake import Intake
 from tests.cli.conftest import Done, Run
 from tests.logs import AT, Raw, entry, kg, setups, time
+from tests.postgres import Cluster
 from tests.stores import NOW_US, feed, fresh
 
 
@@ -54,6 +55,19 @@ def test_a_dump_loaded_into_an_empty_store_gives_an_equal_plan(run: Run, tmp_pat
     assert again.returncode == 0
     assert run("plan", "--json", "--at", AT, "--data", str(tmp_path / "other")).stdout == first
     assert json.loads(first)["made_from"]["entries"] == len(GOOD) + 1
+
+
+def test_a_log_moves_from_sqlite_to_postgresql_and_back(run: Run, tmp_path: Path, cluster: Cluster) -> None:
+    run("load", "-", stdin=jsonl([*GOOD, {**feed(99), "note": "é\n"}, feed(1, amount=kg(-1))]))
+    first, planned = run("dump").stdout, run("plan", "--json", "--at", AT).stdout
+    there = {"FALLOWSIDE_DATABASE_URL": cluster.new()}
+    assert run("load", "-", stdin=first, env=there).returncode == 0
+    assert run("dump", env=there).stdout == first
+    assert run("plan", "--json", "--at", AT, env=there).stdout == planned
+    back = {"FALLOWSIDE_DATA": str(tmp_path / "back")}
+    assert run("load", "-", stdin=run("dump", env=there).stdout, env=back).returncode == 0
+    assert run("dump", env=back).stdout == first
+    assert run("plan", "--json", "--at", AT, env=back).stdout == planned
 
 
 def test_entries_printed_over_several_lines_by_a_phone_are_dumped_on_one(run: Run, data: Path) -> None:

@@ -35,7 +35,8 @@ export function startTriggers(journal: Journal, updates: Updates, photos: Photos
   if (matchMedia("(display-mode: standalone)").matches) void navigator.storage?.persist();
   // Photos follow what speaks of them, whenever the service has answered.
   effect(() => {
-    if (journal.syncedAt.value !== null) void photos.send();
+    if (journal.syncedAt.value === null) return;
+    void photos.send(String(journal.kept.peek()["otherLogSince"] ?? ""));
   });
   effect(() => {
     if (journal.sync.value.phase === "waiting" && journal.unsent.value.length > 0) void inBackground();

@@ -27,21 +27,30 @@ async def received(request: Request) -> bytes:
     packing = request.headers.get("content-encoding", "identity").strip().lower()
     if packing not in ("identity", "gzip", ""):
         raise Refusal(415, "unknown_encoding", f"the body is packed as {packing!r}; use gzip or nothing")
+    body = await limited(request, MOST_BYTES)
+    if body is None:
+        raise _too_large()
+    return unpacked(body) if packing == "gzip" else body
+
+
+async def limited(request: Request, most: int) -> bytes | None:
+    """Give the body of a call as it comes; None if it is larger than `most` bytes.
+
+    Raises:
+        Refusal: it was cut off.
+    """
     chunks: list[bytes] = []
     size = 0
     try:
         async for chunk in request.stream():
             size += len(chunk)
-            if size <= MOST_BYTES:
+            if size <= most:
                 chunks.append(chunk)
             elif size > _DRAINED_BYTES:
                 break
     except ClientDisconnect as error:
         raise Refusal(400, "cut_off", "the call was cut off; send it again") from error
-    if size > MOST_BYTES:
-        raise _too_large()
-    body = b"".join(chunks)
-    return unpacked(body) if packing == "gzip" else body
+    return b"".join(chunks) if size <= most else None
 
 
 def unpacked(body: bytes) -> bytes:

@@ -3,7 +3,7 @@
 Two plain rules keep other pages of the same browser out: the server answers only to its own names (a
 foreign page can't reach it under a name of its own), and a call that changes something is refused if
 another site's page made it. Two limits keep one caller from taking all: calls a minute, and the size
-of a body (sync has a larger one of its own).
+of a body (sync and photos have larger ones of their own, read once it is known who calls).
 """
 
 import ipaddress
@@ -11,11 +11,11 @@ from collections.abc import Collection
 from math import ceil
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from fallowside.api import problems
 from fallowside.api.pace import Pace, source_of
-from fallowside.store.photos import MOST_BYTES
 
 CONTENT_POLICY = "; ".join(
     (
@@ -40,8 +40,8 @@ _HEADERS = {
 }
 SMALL_BYTES = 64 * 1024
 """Of a body of any route but sync and photos."""
-_SYNC = "/api/sync"
-_PHOTOS = "/api/photos/"
+_READ_LATER = ("/api/sync", "/api/photos/")
+"""Routes that read their bodies themselves, within limits of their own."""
 _PROBE, PROBE_BYTES = "/api/probe", 512 * 1024
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 
@@ -81,25 +81,18 @@ class Guard:
                 403, "other_site", "a page of another site may not change anything here"
             )
             await refusal(scope, receive, with_headers)
-        elif wait_s := self._wait_s(scope):
-            refusal = problems.answer(429, "too_fast", "too many calls at once; wait a little")
-            refusal.headers["Retry-After"] = str(ceil(wait_s))
-            await refusal(scope, receive, with_headers)
-        elif scope["method"] in _SAFE or scope["path"] == _SYNC:
+        elif scope["path"].startswith("/api/") and (refused := too_fast(self.pace, scope)):
+            await refused(scope, receive, with_headers)
+        elif scope["method"] in _SAFE or scope["path"].startswith(_READ_LATER):
             await self.app(scope, receive, with_headers)
         else:
-            most = _most_bytes(scope["path"])
+            most = PROBE_BYTES if scope["path"] == _PROBE else SMALL_BYTES
             body = await _small_body(headers, receive, most)
             if body is None:
                 refusal = problems.answer(413, "too_large", f"the body is larger than {most} bytes")
                 await refusal(scope, receive, with_headers)
             else:
                 await self.app(scope, _given(body, receive), with_headers)
-
-    def _wait_s(self, scope: Scope) -> float:
-        if self.pace is None or not scope["path"].startswith("/api/"):
-            return 0.0
-        return self.pace.wait_s(source_of(scope["client"][0] if scope.get("client") else ""))
 
     def _is_ours(self, host: str) -> bool:
         """Tell whether a name is ours: an address can't be a foreign page's name, so all are."""
@@ -112,6 +105,16 @@ class Guard:
         except ValueError:
             return False
         return True
+
+
+def too_fast(pace: Pace | None, scope: Scope) -> Response | None:
+    """Count a call; give the refusal of one that comes too soon after others of its source."""
+    wait_s = pace.wait_s(source_of(scope["client"][0] if scope.get("client") else "")) if pace else 0.0
+    if not wait_s:
+        return None
+    refusal = problems.answer(429, "too_fast", "too many calls at once; wait a little")
+    refusal.headers["Retry-After"] = str(ceil(wait_s))
+    return refusal
 
 
 async def _small_body(headers: Headers, receive: Receive, most: int) -> bytes | None:
@@ -139,13 +142,6 @@ def _given(body: bytes, receive: Receive) -> Receive:
         return rest.pop() if rest else await receive()
 
     return given
-
-
-def _most_bytes(path: str) -> int:
-    """Give how large the body of a call other than sync may be."""
-    if path.startswith(_PHOTOS):
-        return MOST_BYTES
-    return PROBE_BYTES if path == _PROBE else SMALL_BYTES
 
 
 def _from_elsewhere(headers: Headers, host: str) -> bool:

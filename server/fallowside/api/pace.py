@@ -1,4 +1,4 @@
-"""How many calls one source may make: a bucket that fills steadily, and empties by one a call."""
+"""How much one source may ask for: a bucket that fills steadily, and empties by what a call costs."""
 
 import ipaddress
 import threading
@@ -33,7 +33,7 @@ class Pace:
         self._lock = threading.Lock()
         self._buckets: OrderedDict[str, _Bucket] = OrderedDict()
 
-    def wait_s(self, source: str) -> float:
+    def wait_s(self, source: str, cost: float = 1.0) -> float:
         """Count a call; give how long its source must wait, 0 if it may go on. [s]"""
         now = self._now_s()
         with self._lock:
@@ -43,9 +43,9 @@ class Pace:
             self._buckets[source] = bucket
             while len(self._buckets) > _MOST_SOURCES:
                 self._buckets.popitem(last=False)
-            if bucket.left < 1.0:
-                return (1.0 - bucket.left) / self._refill_per_s
-            bucket.left -= 1.0
+            if bucket.left < cost:
+                return (cost - bucket.left) / self._refill_per_s
+            bucket.left -= cost
             return 0.0
 
 

@@ -6,7 +6,9 @@ from typing import Annotated
 from fastapi import APIRouter, Path, Request, Response
 from starlette.concurrency import run_in_threadpool
 
-from fallowside.api import documents, problems
+from fallowside.api import documents, problems, signing
+from fallowside.api.body import limited
+from fallowside.api.pace import Pace
 from fallowside.api.problems import Refusal
 from fallowside.store import log, photos
 from fallowside.store.database import Database
@@ -15,6 +17,9 @@ from fallowside.store.photos import Photo, Wrong
 ROOT = "/api/photos/"
 Name = Annotated[str, Path(pattern=r"^[0-9a-f]{64}$", description="SHA-256 of the photo's bytes")]
 _FOR_EVER = "private, max-age=31536000, immutable"
+LATE_BYTES = 100 * photos.MOST_BYTES
+"""What a phone may still send at once after the stay of its person; a month later as much again."""
+_MONTH_S = 30 * 86_400.0
 _REFUSALS: dict[Wrong, tuple[int, str]] = {
     "too_large": (413, f"a photo holds at most {photos.MOST_BYTES} bytes; shrink it"),
     "other_content": (422, "the bytes are not those the name says; send it again"),
@@ -27,14 +32,19 @@ _REFUSALS: dict[Wrong, tuple[int, str]] = {
 def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
     """Give the routes of photos."""
     routes = APIRouter(tags=["photos"])
+    late = Pace(LATE_BYTES, LATE_BYTES / _MONTH_S)
 
-    @routes.put(f"{ROOT}{{name}}", responses=problems.documented(401, 403, 413, 422, 503, 507))
-    async def put(name: Name, request: Request) -> documents.Stored:
+    @routes.put(f"{ROOT}{{name}}", responses=problems.documented(400, 401, 403, 413, 422, 429, 503, 507))
+    async def put(name: Name, request: Request, signed: signing.Caller) -> documents.Stored:
         """Store a photo; one that is there already stays, so it may be sent again at any time."""
-        found = await run_in_threadpool(store, name, await request.body())
+        body = await limited(request, photos.MOST_BYTES)
+        if body is None:
+            raise _refusal("too_large")
+        if not signed.here and late.wait_s(str(signed.session), len(body)):
+            raise Refusal(429, "too_fast", "the stay is over, and so many photos came since; send it later")
+        found = await run_in_threadpool(store, name, body)
         if found is not None:
-            status, said = _REFUSALS[found]
-            raise Refusal(status, found, said)
+            raise _refusal(found)
         return documents.Stored(stored=True)
 
     @routes.get(
@@ -55,6 +65,11 @@ def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
             return photos.put(hand, log.open_place(hand, now).n, name, body, now)
 
     return routes
+
+
+def _refusal(found: Wrong) -> Refusal:
+    status, said = _REFUSALS[found]
+    return Refusal(status, found, said)
 
 
 def _found(database: Database, name: str) -> Photo | None:

@@ -13,10 +13,15 @@ from fallowside.api import problems
 from fallowside.api.problems import Refusal
 from fallowside.store.database import Database
 from fallowside.sync import reply
+from fallowside.sync.allowed import Allowed
 from fallowside.sync.call import MOST_ENTRIES, Call
+from fallowside.sync.holding import TOO_MANY_HELD, Refused
 from fallowside.sync.intake import Intake
 
 _ID_LETTERS = 24
+MOST_HELD = 20
+"""Readings of one station's probes that are kept waiting: enough to see what is wrong with a probe."""
+_ALLOWED = Allowed(set_up=False, read=False, asked=False, most_held=MOST_HELD)
 
 
 class Measured(BaseModel):
@@ -47,7 +52,7 @@ class Readings(BaseModel):
 
 
 class HeldReading(BaseModel):
-    """A reading that can't be used as it is; it is kept aside."""
+    """A reading that can't be used as it is, or not before a host has looked at it."""
 
     index: int
     code: str
@@ -60,7 +65,10 @@ class Taken(BaseModel):
 
     accepted: int = Field(description="readings that are in the log now, new or sent before")
     new: int = Field(description="how many of them were not in it before")
-    held: list[HeldReading]
+    held: list[HeldReading] = Field(description="kept aside, for a host to look at")
+    left_out: list[HeldReading] = Field(
+        description=f"not kept, for {MOST_HELD} of this station's are held already: the probe needs a look"
+    )
 
 
 def router(database: Database, intake: Intake, now_us: Callable[[], int]) -> APIRouter:
@@ -84,22 +92,21 @@ def router(database: Database, intake: Intake, now_us: Callable[[], int]) -> API
         now = now_us()
         docs = [entry(station, one.model_dump(exclude_none=True), now) for one in sent.readings]
         call = Call(f"probe-{station}"[:64], 0, [msgspec.json.encode(doc) for doc in docs], docs)
-        found = intake.take(call, now, hand_out=False)
+        found = intake.take(call, now, hand_out=False, allowed=_ALLOWED)
+        full = [one for one in found.held if one.problem.code == TOO_MANY_HELD]
         return Taken(
             accepted=len(found.accepted),
             new=found.new,
-            held=[
-                HeldReading(
-                    index=one.index,
-                    code=one.problem.code,
-                    why=one.problem.message,
-                    field=one.problem.field,
-                )
-                for one in found.held
-            ],
+            held=[_told(one) for one in found.held if one not in full],
+            left_out=[_told(one) for one in full],
         )
 
     return routes
+
+
+def _told(one: Refused) -> HeldReading:
+    flaw = one.problem
+    return HeldReading(index=one.index, code=flaw.code, why=flaw.message, field=flaw.field)
 
 
 def entry(station: str, reading: Mapping[str, Any], now_us: int) -> dict[str, Any]:

@@ -126,7 +126,7 @@ def serve(folder: Path, database: Database, manner: Manner, started: Callable[[S
             )
 
         app: FastAPI | Places = (
-            Places(database, manner.places_under, build) if manner.places_under else build(database)
+            Places(database, manner.places_under, build, pace) if manner.places_under else build(database)
         )
         if key is not None and isinstance(app, FastAPI):
             held.enter_context(pushing.ringing(app, database, key, manner.push_contact))

@@ -8,7 +8,17 @@ smoking and keeping in `preserving`.
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from fallowside.core import fishstock, fishtable, fishwater, pondday, pondlog, pondsigns, preserving, sources
+from fallowside.core import (
+    fishstock,
+    fishtable,
+    fishwater,
+    pondday,
+    pondlog,
+    pondsigns,
+    preserving,
+    sources,
+    warmth,
+)
 from fallowside.core.entries import Entry, Moment
 from fallowside.core.fishstock import Shoal, Stock
 from fallowside.core.place import Place, Station
@@ -54,7 +64,7 @@ def look(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -
     plan["limits"] = pondsigns.limits(station, stock)
     plan["jobs"] = pondsigns.jobs(station, log, stock, entries, plan["ration"], at.day)
     if log.temperatures:
-        plan["series"] = [_temperature_series(log.temperatures[-_SERIES_POINTS:])]
+        plan["series"] = [_temperature_series(warmth.daily(log.temperatures)[-_SERIES_POINTS:])]
     return plan
 
 
@@ -281,7 +291,8 @@ def _figure(
     }
 
 
-def _temperature_series(points: list[tuple[int, float]]) -> Series:
+def _temperature_series(points: Sequence[tuple[int, float]]) -> Series:
+    """Draw one point a day, the mean: a probe may read every few minutes."""
     return {
         "name": "temperature",
         "side": None,

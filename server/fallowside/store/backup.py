@@ -6,13 +6,18 @@ import uuid
 from datetime import UTC, datetime
 from pathlib import Path
 
-from fallowside.store import errors, integrity
+from fallowside.store import errors, integrity, photo_files
 from fallowside.store.database import FILE_NAME, Database, at_file
 from fallowside.store.integrity import Report
 
 
-def backup(database: Database, target: Path) -> None:
+def backup(database: Database, target: Path, photos: Path | None = None) -> None:
     """Copy the store as it is at one instant to a single new file, while others read and write.
+
+    Args:
+        database: What to copy.
+        target: The new file.
+        photos: A folder for the photos, shared with other backups; without, they are in the file too.
 
     Raises:
         Occupied: the target exists.
@@ -31,6 +36,8 @@ def backup(database: Database, target: Path) -> None:
             # All pages in one step: in WAL mode that reads one instant and holds nobody up.
             reading.backup(copied)
             copied.execute("PRAGMA journal_mode = DELETE")
+            if photos is not None:
+                photo_files.take_out(copied, photos)
         finally:
             reading.close()
             copied.close()
@@ -45,11 +52,13 @@ def backup(database: Database, target: Path) -> None:
         unfinished.unlink(missing_ok=True)
 
 
-def restore(folder: Path, source: Path) -> tuple[Report, Path | None]:
+def restore(folder: Path, source: Path, *, without_photos: bool = False) -> tuple[Report, Path | None]:
     """Put a backup in the place of a folder's store, if it is sound; nobody may have it open.
 
-    The restored log gets a new name, so that phones which have seen more than it holds start over
-    at its head and send again what it lacks; and no phone is paired with it.
+    Photos that are not in the backup itself are taken from the folder of photos beside it; without one of
+    them nothing is put back, unless that is wanted. The restored log gets a new name, so that phones which
+    have seen more than it holds start over at its head and send again what it lacks; and no phone is paired
+    with it.
 
     Returns:
         What the check of the backup found, and where the old store was put.
@@ -64,6 +73,7 @@ def restore(folder: Path, source: Path) -> tuple[Report, Path | None]:
     unfinished = folder / f".restoring.{os.getpid()}"
     try:
         _copy(source, unfinished)
+        _with_photos(unfinished, source, without_photos)
         report = _checked(unfinished, source)
         _name_anew(unfinished)
         current = folder / FILE_NAME
@@ -93,6 +103,23 @@ def _copy(source: Path, target: Path) -> None:
             reading.close()
     except sqlite3.Error as error:
         raise errors.Damaged(f"{source} is no backup of a store ({error}); nothing was changed") from error
+
+
+def _with_photos(file: Path, source: Path, without_photos: bool) -> None:
+    folder = source.parent / photo_files.FOLDER
+    connection = sqlite3.connect(file)
+    try:
+        migrated = connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'photo'").fetchone()
+        missing = photo_files.put_in(connection, folder) if migrated else []
+        if missing and not without_photos:
+            raise errors.Damaged(
+                f"{len(missing)} photos of this backup are not in {folder}, or hurt, such as {missing[0]}: "
+                "put that folder beside it, or restore with --without-photos; nothing was changed"
+            )
+        if missing:
+            photo_files.leave_out(connection)
+    finally:
+        connection.close()
 
 
 def _checked(file: Path, source: Path) -> Report:

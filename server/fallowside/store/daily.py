@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from datetime import date, timedelta
 from pathlib import Path
 
-from fallowside.store import backup, errors
+from fallowside.store import backup, errors, photo_files
 from fallowside.store.database import Database
 
 _EVERY_S = 600.0
@@ -20,7 +20,8 @@ _log = logging.getLogger("fallowside")
 def keep(database: Database, folder: Path, today: date, keep_days: int) -> Path | None:
     """Make the backup of a day unless it is there, then take away those that are too old.
 
-    Only files named as ours are touched; the newest stays however old it is.
+    Only files named as ours are touched; the newest stays however old it is. Photos stand beside them in
+    a folder, each once, and stay as the log does.
 
     Args:
         database: What to back up.
@@ -41,7 +42,7 @@ def keep(database: Database, folder: Path, today: date, keep_days: int) -> Path 
     target = folder / f"fallowside-{today}.sqlite3"
     made = None
     if not target.exists():
-        backup.backup(database, target)
+        backup.backup(database, target, folder / photo_files.FOLDER)
         made = target
     oldest = today - timedelta(days=keep_days)
     for day, file in there(folder)[:-1]:

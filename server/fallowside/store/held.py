@@ -70,6 +70,12 @@ def count_waiting(hand: Hand, place_n: int) -> int:
     return found
 
 
+def count_of_device(hand: Hand, device_n: int) -> int:
+    """Count what waits of a device."""
+    found: int = hand.value(f"SELECT count(*) FROM held WHERE device_n = ? AND state = '{WAITING}'", device_n)
+    return found
+
+
 def by_ref(hand: Hand, place_n: int, ref: str) -> list[Held]:
     """Give what waits under a `ref`."""
     if ref.startswith("~"):

@@ -1,4 +1,4 @@
-"""Is the store sound? The file, the pointers between tables, the run of `seq`, and each entry's bytes."""
+"""Is the store sound? The file, pointers between tables, the run of `seq`, bytes of entries and photos."""
 
 import hashlib
 from collections.abc import Callable, Iterator
@@ -7,7 +7,7 @@ from zlib import crc32
 
 import msgspec
 
-from fallowside.store import log
+from fallowside.store import log, photos
 from fallowside.store.database import Database, Hand
 from fallowside.store.errors import Damaged
 
@@ -41,6 +41,7 @@ def check(database: Database, progress: Callable[[int, int], None] = lambda done
             for place_n, name in hand.rows("SELECT n, name FROM place ORDER BY n"):
                 total += log.last_seq(hand, place_n)
                 findings += _entries(hand, place_n, name, content, total, progress)
+                findings += _photos(hand, place_n, name)
             found, held = _held(hand)
             findings += found
     except Damaged as error:
@@ -103,6 +104,13 @@ def _body_fault(name: str, kind: str, crc: int, body: bytes) -> str:
     if not isinstance(doc, dict) or doc.get("id") != name or doc.get("kind") != kind:
         return "the entry's id or kind is not that of its row"
     return ""
+
+
+def _photos(hand: Hand, place_n: int, place: str) -> Iterator[str]:
+    for (name,) in hand.rows("SELECT hash FROM photo WHERE place_n = ? ORDER BY hash", place_n):
+        found = photos.get(hand, place_n, name)
+        if found is None or hashlib.sha256(found.body).hexdigest() != name:
+            yield f"place {place}: photo {name}: its bytes are not those that were received"
 
 
 def _held(hand: Hand) -> tuple[list[str], int]:

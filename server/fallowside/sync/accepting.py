@@ -85,7 +85,7 @@ def _all_new_and_good(
         kind = doc["kind"]
         if kind in log.SETUP_KINDS or not SERVERS_FIELDS.isdisjoint(doc):
             return None
-        if allowed.until_day is not None and allowed.problem(doc, lambda _: False) is not None:
+        if not allowed.any_record and allowed.problem(doc, lambda _: False) is not None:
             return None
         seq += 1
         rows.append((place_n, seq, doc["id"], kind, device_n, now_us, skew_ms, crc32(body), body))

@@ -16,6 +16,8 @@ from fallowside.sync.arrival import Arrival, by_device_clock
 from fallowside.sync.call import Call, parsed
 from fallowside.sync.content import same_content
 
+TOO_MANY_HELD = "too_many_held"
+
 
 @dataclass(frozen=True, slots=True)
 class Refused:
@@ -27,15 +29,26 @@ class Refused:
     problem: Problem
 
 
-def hold(hand: Hand, arrival: Arrival, call: Call, bad: Sequence[tuple[int, Problem]]) -> list[Refused]:
-    """Set the bad entries of a call aside; one that is held already stays as it is."""
+def hold(
+    hand: Hand, arrival: Arrival, call: Call, bad: Sequence[tuple[int, Problem]], most: int | None = None
+) -> list[Refused]:
+    """Set the bad entries of a call aside; one that is held already stays as it is.
+
+    Of a device of which `most` wait already, no more are kept: a thing that is broken would fill the store.
+    """
     if not bad:
         return []
+    room = None if most is None else most - held.count_of_device(hand, arrival.device_n)
     earlier = _earlier(hand, arrival, call, bad)
     refused = []
     for index, flaw in bad:
         name, body = name_of(call.docs[index]), call.bodies[index]
         same = next((one for one in earlier if one.id == name and one.body == body), None)
+        if same is None and room is not None:
+            if room <= 0:
+                refused.append(Refused(name, index, "", _too_many(flaw)))
+                continue
+            room -= 1
         if same is None:
             same = _put(hand, arrival, call, index, flaw)
             replaced = [one for one in earlier if _is_replaced(one, same)]
@@ -111,6 +124,11 @@ def _put(hand: Hand, arrival: Arrival, call: Call, index: int, flaw: Problem) ->
         body=call.bodies[index],
     )
     return replace(one, n=held.put(hand, arrival.place.n, one, crc32(one.body)))
+
+
+def _too_many(flaw: Problem) -> Problem:
+    said = f"{flaw.message}; too many such wait already, so it was not kept: look at what sends them"
+    return replace(flaw, code=TOO_MANY_HELD, message=said)
 
 
 def _is_replaced(one: held.Held, by: held.Held) -> bool:

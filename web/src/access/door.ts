@@ -37,11 +37,13 @@ export type Alarm = {
 };
 export type Phones = { readonly phones: readonly PhoneLine[]; readonly alarms: readonly Alarm[] };
 
-/** An entry somebody sent that only a host may let in. */
+/** An entry that was set aside, and why. */
 export type Waiting = {
   readonly ref: string;
   readonly device: string;
   readonly code: string;
+  readonly field: string;
+  readonly values: Readonly<Record<string, unknown>>;
   readonly entry: unknown;
 };
 

@@ -129,7 +129,11 @@ export function openJournal(contents: Contents, footing: Footing) {
   }
 
   async function settled({ settled: change, skewS: skew }: Extract<Outcome, { type: "answered" }>) {
-    if (change.again) await reload();
+    if (change.again) {
+      // Kept, so that photos go out again even if the page dies now.
+      await keep("otherLogSince", rfc3339(now()));
+      await reload();
+    }
     batch(() => {
       const done = unsent.value.filter((row) => row.n <= change.sentUpTo);
       const gone = new Set([...change.released, ...change.dropped, ...change.held.map(({ id }) => id)]);

@@ -38,12 +38,23 @@ test("photos wait while nobody answers, and each goes out once afterwards", asyn
   expect(arrived.toSorted()).toEqual([sha256("one"), sha256("two")].toSorted());
 });
 
-test("a photo the service will never take doesn't hold up the others", async () => {
+test("a photo the service will never take doesn't hold up the others, stays and is told", async () => {
   const { photos, arrived } = opened("refused");
-  for (const text of ["one", "two"]) await photos.keep(bytes(text), 1);
+  const names = [];
+  for (const text of ["one", "two"]) names.push(await photos.keep(bytes(text), 1));
+  await photos.send();
   await photos.send();
   expect(arrived).toHaveLength(1);
-  expect((await photos.size()).waiting).toBe(0);
+  expect(await photos.size()).toMatchObject({ waiting: 0, refused: 1 });
+  for (const name of names) expect(await photos.read(name)).not.toBeNull();
+});
+
+test("a service put back from a backup gets the photos again, once", async () => {
+  const { photos, arrived } = opened();
+  await photos.keep(bytes("one"), 1);
+  await photos.send();
+  for (let n = 0; n < 2; n += 1) await photos.send("put back");
+  expect(arrived).toEqual([sha256("one"), sha256("one")]);
 });
 
 test("the oldest sent photos leave the phone when there are many; waiting ones never do", async () => {

@@ -8,8 +8,12 @@ type Kept = {
   readonly name: string;
   readonly body: ArrayBuffer;
   readonly taken: number;
-  /** The service has it, or will never take it: it needn't be sent again. */
+  /** The service has it. */
   readonly done: boolean;
+  /** Which service had it, as `send` was told: another one, put back from a backup, may lack it. */
+  readonly by?: string;
+  /** The service will never take it: it stays on the phone, which has the only copy. */
+  readonly refused?: boolean;
 };
 
 interface Schema extends DBSchema {
@@ -45,12 +49,15 @@ export function openPhotos(
     await Promise.all([tx.store.put(kept), tx.done]);
   }
 
-  async function sendAll(): Promise<void> {
+  async function sendAll(to: string): Promise<void> {
     const db = await store();
-    for (const kept of (await db.getAll("photos")).filter((one) => !one.done)) {
+    const due = (await db.getAll("photos")).filter(
+      (one) => !one.refused && !(one.done && (one.by ?? "") === to),
+    );
+    for (const kept of due) {
       const sent = await send(kept.name, kept.body);
       if (sent === "unreachable") return;
-      await put({ ...kept, done: true });
+      await put(sent === "stored" ? { ...kept, done: true, by: to } : { ...kept, refused: true });
     }
     const done = (await db.getAll("photos")).filter((one) => one.done).sort((a, b) => b.taken - a.taken);
     for (const old of done.slice(MOST_KEPT)) await db.delete("photos", old.name);
@@ -69,19 +76,20 @@ export function openPhotos(
     read: async (named: string): Promise<ArrayBuffer | null> =>
       (await (await store()).get("photos", named))?.body ?? null,
 
-    /** Send what waits, one after the other; stops where nobody answers. */
-    send(): Promise<void> {
-      sending ??= sendAll().finally(() => {
+    /** Send what waits to the service with this log, one after the other; stops where nobody answers. */
+    send(to = ""): Promise<void> {
+      sending ??= sendAll(to).finally(() => {
         sending = null;
       });
       return sending;
     },
 
-    /** How many wait, and how much room all of them take here. */
-    async size(): Promise<{ readonly waiting: number; readonly bytes: number }> {
+    /** How many wait, how many were refused, and how much room all of them take here. */
+    async size(): Promise<{ readonly waiting: number; readonly refused: number; readonly bytes: number }> {
       const all = await (await store()).getAll("photos");
       return {
-        waiting: all.filter((one) => !one.done).length,
+        waiting: all.filter((one) => !one.done && !one.refused).length,
+        refused: all.filter((one) => one.refused).length,
         bytes: all.reduce((sum, one) => sum + one.body.byteLength, 0),
       };
     },

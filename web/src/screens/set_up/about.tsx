@@ -35,7 +35,7 @@ export function AboutPart() {
 function Kept() {
   const { journal, photos } = useHere();
   const [kept, tell] = useState<{ used: number; safe: boolean } | null>(null);
-  const [taken, tellTaken] = useState({ bytes: 0, waiting: 0 });
+  const [taken, tellTaken] = useState({ bytes: 0, waiting: 0, refused: 0 });
   useEffect(() => {
     void Promise.all([navigator.storage?.estimate(), navigator.storage?.persisted()]).then(([size, safe]) =>
       tell({ used: (size?.usage ?? 0) / 1e6, safe: safe === true }),
@@ -54,6 +54,7 @@ function Kept() {
       {taken.bytes > 0 && (
         <p>{t("app.about.photos", { mb: number(taken.bytes / 1e6), waiting: taken.waiting })}</p>
       )}
+      {taken.refused > 0 && <p class="notice">{t("app.about.photos_refused", { count: taken.refused })}</p>}
       {kept && <p class="soft">{t(kept.safe ? "app.about.safe" : "app.about.not_safe")}</p>}
       {kept && !kept.safe && (
         <button type="button" class="pick" onClick={() => void ask()}>

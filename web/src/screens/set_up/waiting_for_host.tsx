@@ -3,18 +3,23 @@ import { door, type Waiting } from "../../access/door";
 import { useHere } from "../../here";
 import { type Entry, isObject } from "../../log/entry";
 import { Part } from "../../parts/screen";
+import { findingWords } from "../../words/findings";
 import { entryWords } from "../../words/told";
 import { instant, t } from "../../words/words";
 
-const FOR_HOSTS = ["host_only", "after_stay"];
+/** A host may let these in. */
+const FOR_HOSTS = ["host_only", "after_stay", "unusual"];
+/** Nobody stands at a probe to mend what it sends. */
+const isOfProbe = (one: Waiting) => one.device.startsWith("probe-");
 
-/** What helpers proposed to set up, or recorded after their stay: a host lets it in, or puts it aside. */
+/** What helpers proposed to set up or recorded after their stay, and what a probe can't have meant. */
 export function WaitingForHost() {
   const { journal } = useHere();
   const [waiting, show] = useState<readonly Waiting[]>([]);
   const look = async () => {
     const reply = await door.waiting();
-    if (reply.type === "answer") show(reply.body.held.filter((one) => FOR_HOSTS.includes(one.code)));
+    if (reply.type === "answer")
+      show(reply.body.held.filter((one) => FOR_HOSTS.includes(one.code) || isOfProbe(one)));
   };
   useEffect(() => void look(), []);
   if (waiting.length === 0) return null;
@@ -30,9 +35,11 @@ export function WaitingForHost() {
           <li key={one.ref}>
             <Told one={one} />
             <div class="buttons">
-              <button type="button" class="pick" onClick={() => void settle(door.allow(one.ref))}>
-                {t("access.waiting.allow")}
-              </button>
+              {FOR_HOSTS.includes(one.code) && (
+                <button type="button" class="pick" onClick={() => void settle(door.allow(one.ref))}>
+                  {t("access.waiting.allow")}
+                </button>
+              )}
               <button type="button" class="pick" onClick={() => void settle(door.drop(one.ref))}>
                 {t("access.waiting.drop")}
               </button>
@@ -56,6 +63,7 @@ function Told({ one }: { one: Waiting }) {
         {" "}
         {by && `${by} · `}
         {instant(entry.at)}
+        {isOfProbe(one) && ` · ${findingWords(one)}`}
       </span>
     </p>
   );
