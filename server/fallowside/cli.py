@@ -181,9 +181,8 @@ def _serve(settings: Settings, database: Database, *, home: bool = False) -> Non
     )
     with ExitStack() as held:
         if settings.backup_dir is not None:
-            held.enter_context(
-                daily.kept(database, settings.backup_dir, settings.backup_keep_days, date.today)
-            )
+            days = settings.backup_keep_days
+            held.enter_context(daily.kept(database, settings.backup_dir, days, date.today))
         serving.serve(settings.data, database, manner, started)
 
 
@@ -465,9 +464,7 @@ def backup(
 def restore(
     context: typer.Context,
     file: Annotated[Path, typer.Argument(metavar="FILE", help="the file of a backup")],
-    without_photos: Annotated[
-        bool, typer.Option("--without-photos", help="also where photos of the backup are missing")
-    ] = False,
+    without_photos: Annotated[bool, typer.Option("--without-photos", help="leave out missing ones")] = False,
     data: DataFolder = None,
 ) -> None:
     """Put a backup in the store's place, if it is sound; the old store is kept aside."""
