@@ -43,7 +43,7 @@ export type Waiting = {
   readonly device: string;
   readonly code: string;
   readonly field: string;
-  readonly values: Readonly<Record<string, unknown>>;
+  readonly values: Readonly<Record<string, string | number>>;
   readonly entry: unknown;
 };
 
