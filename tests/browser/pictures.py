@@ -211,7 +211,7 @@ def take_all(
             continue
         page.goto("about:blank")
         page.goto(f"{demo.url}/#/{path}")
-        page.wait_for_selector("h1")
+        page.wait_for_selector("main:not([aria-busy]) h1")
         act(page)
         for language in spoken:
             speak(page, language)

@@ -160,4 +160,4 @@ def press_by_keyboard(page: Page, name: str, key: str) -> None:
 def open_screen(page: Page, address: str) -> None:
     page.goto("about:blank")
     page.goto(address)
-    page.wait_for_selector("h1")
+    page.wait_for_selector("main:not([aria-busy]) h1")

@@ -126,5 +126,5 @@ def show(page: Page, address: str) -> None:
     """Open a screen in English."""
     page.goto("about:blank")
     page.goto(address)
-    page.wait_for_selector("h1")
+    page.wait_for_selector("main:not([aria-busy]) h1")
     speak(page, "en")

@@ -1,4 +1,4 @@
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
 import { shutOut } from "./access/me";
 import { useHere } from "./here";
 import { Brow } from "./parts/brow";
@@ -44,10 +44,13 @@ export function App() {
   const language = journal.kept.value["language"];
   useEffect(() => void changeOver(language), [language]);
   const theme = themeOf(journal);
-  useEffect(() => {
+  // In the frame of the press itself: a second one would reckon the style of the whole page twice.
+  useLayoutEffect(() => {
     document.documentElement.dataset["theme"] = theme;
+  }, [theme]);
+  useLayoutEffect(() => {
     document.documentElement.lang = locale.value;
-  }, [theme, locale.value]);
+  }, [locale.value]);
   return (
     <div class="frame">
       <Brow />

@@ -13,7 +13,10 @@ export function themeOf(journal: Journal): Theme {
 /** Into the sun mode, or back to the light there was before; kept on the phone. */
 export async function turnSun(journal: Journal): Promise<void> {
   const now = themeOf(journal);
-  if (now !== "sun") await journal.keep("theme_before", now);
   const before = THEMES.find((one) => one === journal.kept.value["theme_before"]) ?? "auto";
-  await journal.keep("theme", now === "sun" ? before : "sun");
+  // Both are asked for at once: the light changes with the press, not when the first is on the disk.
+  await Promise.all([
+    now !== "sun" && journal.keep("theme_before", now),
+    journal.keep("theme", now === "sun" ? before : "sun"),
+  ]);
 }

@@ -9,6 +9,7 @@ import { PlanAge } from "../parts/plan_age";
 import { Questions } from "../parts/questions";
 import { RationPart } from "../parts/ration";
 import { Recent } from "../parts/recent";
+import { Rest } from "../parts/rest";
 import { Head, Part } from "../parts/screen";
 import { SeriesPart } from "../parts/series";
 import { Shoals } from "../parts/shoals";
@@ -35,20 +36,22 @@ export function StationScreen({ id }: { id: string }) {
       <Warnings station={station} />
       <Questions station={id} />
       {plan?.ration && <RationPart station={station} ration={plan.ration} />}
-      <Jobs station={station} />
-      {plan && plan.ahead.length > 0 && (
-        <Part title={t("app.station.ahead")}>
-          <AheadList station={station} items={plan.ahead} />
-        </Part>
-      )}
-      <Shoals station={station} />
-      <Stack station={station} />
-      <LogNext station={station} />
-      <SidesTable station={station} />
-      <StateList station={station} />
-      <Away station={station} />
-      <SeriesPart station={station} />
-      <Recent station={station} />
+      <Rest>
+        <Jobs station={station} />
+        {plan && plan.ahead.length > 0 && (
+          <Part title={t("app.station.ahead")}>
+            <AheadList station={station} items={plan.ahead} />
+          </Part>
+        )}
+        <Shoals station={station} />
+        <Stack station={station} />
+        <LogNext station={station} />
+        <SidesTable station={station} />
+        <StateList station={station} />
+        <Away station={station} />
+        <SeriesPart station={station} />
+        <Recent station={station} />
+      </Rest>
     </>
   );
 }

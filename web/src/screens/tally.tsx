@@ -3,6 +3,7 @@ import type { Tally, Warning } from "../generated/shapes";
 import { useHere } from "../here";
 import { Glyph } from "../parts/glyph";
 import { PlanAge } from "../parts/plan_age";
+import { Rest } from "../parts/rest";
 import { Head, Part } from "../parts/screen";
 import { WarningLine } from "../parts/warnings";
 import { Why } from "../parts/why";
@@ -58,23 +59,25 @@ function Sums({ tally }: { tally: Tally }) {
         <span>{t("app.circle.open")}</span>
         <Glyph name="next" size={20} />
       </a>
-      {tally.months.length > 1 && (
-        <Part title={t("app.tally.months")}>
-          <MonthBars months={tally.months} />
-        </Part>
-      )}
-      <Shares
-        title={t("app.tally.streams")}
-        rows={tally.streams.map((one) => [streamWords(one.stream), one.kg])}
-      />
-      <Shares title={t("app.tally.stations")} rows={named(tally.stations, stations)} />
-      <Shares title={t("app.tally.people")} rows={named(tally.people, people)} />
-      <Recovered tally={tally} />
-      <Methane avoided={tally.avoided} />
-      <Counted tally={tally} />
-      <BalancePart balance={tally.balance} />
-      <Standards tally={tally} />
-      <Reports tally={tally} />
+      <Rest>
+        {tally.months.length > 1 && (
+          <Part title={t("app.tally.months")}>
+            <MonthBars months={tally.months} />
+          </Part>
+        )}
+        <Shares
+          title={t("app.tally.streams")}
+          rows={tally.streams.map((one) => [streamWords(one.stream), one.kg])}
+        />
+        <Shares title={t("app.tally.stations")} rows={named(tally.stations, stations)} />
+        <Shares title={t("app.tally.people")} rows={named(tally.people, people)} />
+        <Recovered tally={tally} />
+        <Methane avoided={tally.avoided} />
+        <Counted tally={tally} />
+        <BalancePart balance={tally.balance} />
+        <Standards tally={tally} />
+        <Reports tally={tally} />
+      </Rest>
     </>
   );
 }
