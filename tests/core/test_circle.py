@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from fallowside.core.plan import plan
 from tests.ledgers import ledgers
 from tests.logs import AT, Raw, entry, kg, setups
-from tests.logs_of_water import POND, waters
+from tests.logs_of_water import HIVE, POND, waters
 
 NOW = 106 * 24 * 60
 MEASURES = ("wet_kg", "dry_kg", "nitrogen_kg")
@@ -50,6 +50,71 @@ def test_the_circle_closes_whatever_moved(log: list[Raw]) -> None:
 def test_the_circle_of_a_pond_closes_too(log: list[Raw]) -> None:
     for one in circles(log):
         closes(one)
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(waters("hive", HIVE))
+def test_the_circle_of_a_hive_closes_too(log: list[Raw]) -> None:
+    for one in circles(log):
+        closes(one)
+
+
+def weighed(day: float, kilograms: float) -> Raw:
+    return {
+        **entry("hive_check", NOW - day * 24 * 60, station="hive", weight=kg(kilograms)),
+        "id": f"weighed-{day:g}",
+    }
+
+
+def own_wood() -> Raw:
+    """Two boxes of 4 kg, floor and roof of 7 kg; bees are taken to weigh 2 kg (common practice)."""
+    own = {"box_mass": kg(4.0), "bare_mass": kg(7.0)}
+    return {**entry("setup", 2, what="station", item="hive", set=own), "id": "own"}
+
+
+def test_what_a_hive_stores_is_in_the_circle_and_closes_with_what_bees_brought_and_ate() -> None:
+    """By hand: 37 kg are 20 kg of stores; 45 kg after 6 kg of honey were taken: bees brought 14 kg; at 42 kg
+    they have eaten 3 kg."""
+    honey = {**entry("hive_harvest", NOW - 9 * 24 * 60, station="hive", amount=kg(6.0)), "id": "honey"}
+    log = [*setups(), own_wood(), weighed(60, 37.0), honey, weighed(5, 45.0), weighed(1, 42.0)]
+    month, _ = circles(log)
+    found = arrows(log)
+    hive = next(one for one in month["nodes"] if one["node"] == "hive")
+    assert (hive["before"]["wet_kg"], hive["after"]["wet_kg"]) == (pytest.approx(20.0), pytest.approx(25.0))
+    moved = {(one["source"], one["target"]): one for one in month["arrows"]}
+    assert moved["hive", "table"]["wet_kg"] == 6.0
+    assert moved["brought", "hive"]["wet_kg"] == pytest.approx(14.0)
+    assert moved["hive", "air"]["wet_kg"] == pytest.approx(3.0)
+    assert found["hive", "air"]["because"]["entries"] == ["weighed-1"]
+    closes(month)
+
+
+def test_honey_taken_before_a_hive_was_ever_weighed_was_there_all_the_time() -> None:
+    honey = {**entry("hive_harvest", NOW - 9 * 24 * 60, station="hive", amount=kg(6.0)), "id": "honey"}
+    month, _ = circles([*setups(), own_wood(), honey, weighed(5, 37.0)])
+    hive = next(one for one in month["nodes"] if one["node"] == "hive")
+    assert (hive["before"]["wet_kg"], hive["after"]["wet_kg"]) == (26.0, 20.0)
+    assert ("brought", "hive") not in {(one["source"], one["target"]) for one in month["arrows"]}
+
+
+def test_a_hive_nobody_weighed_stores_nothing_anybody_knows_of() -> None:
+    honey = entry("hive_harvest", NOW, station="hive", amount=kg(6.0))
+    month, _ = circles([*setups(), honey])
+    hive = next(one for one in month["nodes"] if one["node"] == "hive")
+    assert (hive["before"], hive["after"]) == (None, None)
+    closes(month)
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(ledgers())
+def test_every_arrow_between_places_opens_into_its_entries(log: list[Raw]) -> None:
+    """Loss to air and water that nobody poured are reckoned day by day: they have no entry of their own."""
+    known = {raw["id"] for raw in log}
+    for one in circles(log):
+        for arrow in one["arrows"]:
+            assert set(arrow["because"]["entries"]) <= known
+            if arrow["target"] != "air" and arrow["wet_kg"] > 1e-9 and arrow["source"] != "brought":
+                assert arrow["because"]["entries"], (arrow["source"], arrow["target"])
 
 
 def test_fish_go_to_the_kitchen_and_what_was_not_scraps_to_the_table() -> None:

@@ -1,6 +1,8 @@
 """Yields, feed, ammonia, solids and larvae against published tables and worked examples."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from fallowside.core import fishtable, fishwater, sources
 from fallowside.core.errors import OutOfRange, UnknownName
@@ -66,10 +68,129 @@ def test_carp_fingerlings_get_no_more_than_fao_says() -> None:
     assert (found.pct.low, found.pct.high) == (1.5, 2.0)
 
 
-def test_trout_eat_between_the_meals_of_the_trial() -> None:
-    """Digestibility of a pelleted diet by rainbow trout: meals of 0.4, 0.8 and 1.6 % of 194 g at 11 °C."""
-    assert fishtable.ration("rainbow trout", 11.0, 194.0).pct == sources_span("pond.feed_trout")
-    assert sources_span("pond.feed_trout").mid == 0.8
+FULTON = 1.1
+"""Condition of a trout, g per cm cubed times 100; own judgement, about 1 to 1.2 in well fed fish."""
+TROUT_INCHES = (4.5, 5.5, 6.5, 7.5, 8.5, 9.5, 12.0, 15.0)
+"""Middle of each column of the table; the last two are open, 10 to 14 and 14 and more."""
+TROUT_POUNDS = {
+    45.0: (0.7, 1.0, 1.4, 1.9, 2.5, 3.1, 3.5, 5.0),
+    50.0: (0.8, 1.3, 1.8, 2.3, 3.1, 3.9, 5.5, 8.0),
+    55.0: (1.0, 1.5, 2.0, 2.7, 3.6, 4.3, 6.5, 9.0),
+    60.0: (1.2, 1.8, 2.5, 3.2, 4.2, 5.4, 7.5, 10.0),
+    65.0: (1.5, 2.2, 2.8, 3.8, 5.0, 6.2, 8.0, 11.0),
+}
+
+
+@pytest.mark.parametrize("fahrenheit", TROUT_POUNDS)
+@pytest.mark.parametrize("column", range(len(TROUT_INCHES)))
+def test_trout_eat_by_the_extension_table(fahrenheit: float, column: int) -> None:
+    """North Carolina Cooperative Extension, Feeding trout in recreational ponds: daily pounds of feed per
+    1000 trout by length in inches and water in °F. Trout that need not grow at their best may have half."""
+    celsius = (fahrenheit - 32.0) * 5.0 / 9.0 + 0.05
+    grams = FULTON / 100.0 * (2.54 * TROUT_INCHES[column]) ** 3
+    pct = 100.0 * TROUT_POUNDS[fahrenheit][column] * 453.59237 / 1000.0 / grams
+    found = fishtable.ration("rainbow trout", celsius, grams)
+    assert found.pct.low <= pct <= found.pct.high + 0.005
+    assert not found.weak
+
+
+def test_trout_eat_within_the_meals_of_a_trial_of_digestion() -> None:
+    """Effect of fish size, temperature and amount fed on nutrient digestibility of a pelleted diet by rainbow
+    trout (abstract): meals of 0.4, 0.8 and 1.6 % of 194 g at 11 °C."""
+    found = fishtable.ration("rainbow trout", 11.0, 194.0)
+    assert 0.4 <= found.pct.low <= found.pct.mid <= 1.6
+
+
+def test_trout_eat_little_in_winter_and_nothing_where_it_may_kill_them() -> None:
+    """North Carolina Cooperative Extension: 300 trout of 14 inches get 1.5 pounds 1 to 3 times a week at
+    40 °F; above 68 °F feed may cause a fish kill."""
+    grams = FULTON / 100.0 * (2.54 * 14.0) ** 3
+    found = fishtable.ration("trout", 5.0, grams)
+    weekly = 100.0 * 1.5 * 453.59237 / 300.0 / grams
+    assert found.pct.low == pytest.approx(weekly / 7.0, abs=0.006)
+    assert found.pct.high == pytest.approx(3.0 * weekly / 7.0, abs=0.006)
+    assert fishtable.ration("trout", 20.0, 300.0).why == "hot"
+
+
+@pytest.mark.parametrize(
+    ("species", "grams", "low", "high"),
+    [("channel catfish", 20.0, 2.0, 5.0), ("channel catfish", 2000.0, 1.0, 2.0)],
+)
+def test_catfish_eat_by_their_size_as_fao_says(species: str, grams: float, low: float, high: float) -> None:
+    """FAO AFFRIS, channel catfish, feeding: fingerlings 2 to 5 % of their weight a day, brood fish 1 to 2."""
+    found = fishtable.ration(species, 28.0, grams)
+    assert (found.pct.low, found.pct.high) == (low, high)
+
+
+def test_young_tench_get_no_more_than_they_bear() -> None:
+    """Does overfeeding affect tench Tinca tinca (L.) juveniles (abstract): at most 2.5 % of the biomass."""
+    assert fishtable.ration("tench", 24.0, 5.0).pct.high == 2.5
+
+
+def test_young_zander_and_perch_eat_what_was_tried() -> None:
+    """Zakes Z et al. 2003, EJPAU 6(1), 4: zander of 25 g fed 1.2, 1.6, 2.0 % of the biomass. Perch of 12 to
+    87 g (doi 10.1046/j.1365-2109.2001.00591.x) grew 1.98 % a day on 0.88 of feed per gain."""
+    found = fishtable.ration("zander", 20.0, 30.0)
+    assert found.pct == Span(1.2, 1.6, 2.0)
+    assert found.pct.low <= 1.98 * 0.88 <= found.pct.high
+
+
+def test_carp_are_not_fed_where_they_hardly_eat() -> None:
+    """FAO AFFRIS, common carp, natural food and feeding habits: feeding practically stops below some 8 °C."""
+    assert fishtable.ration("carp", 7.9, 500.0).why == "still"
+    assert fishtable.ration("carp", 8.0, 500.0).why == "rate"
+
+
+@pytest.mark.parametrize("celsius", [13.0, 20.0, 28.0])
+@pytest.mark.parametrize("species", ["gudgeon", "", "golden perch", "silver perch"])
+def test_fish_without_a_table_get_the_careful_range_whatever_they_weigh(species: str, celsius: float) -> None:
+    """The low end of FAO AFFRIS for grown channel catfish, 1 to 2 %, and catla, 1 to 3 %; own judgement."""
+    for grams in (None, 5.0, 3000.0):
+        found = fishtable.ration(species, celsius, grams)
+        assert found.weak
+        assert found.pct.mid <= 1.0
+        assert found.pct.high <= 2.0
+
+
+@given(
+    st.sampled_from(["trout", "carp", "tilapia", "catfish", "tench", "perch", "silver perch", "eel", "?"]),
+    st.floats(0.0, 35.0),
+    st.floats(1.0, 5000.0),
+    st.floats(1.0, 5000.0),
+)
+def test_larger_fish_never_eat_a_larger_share_of_themselves(
+    species: str, celsius: float, one: float, other: float
+) -> None:
+    small, large = (fishtable.ration(species, celsius, grams) for grams in sorted((one, other)))
+    assert small.pct.mid >= large.pct.mid
+    assert fishtable.ration(species, celsius, None).pct.mid <= large.pct.mid
+
+
+@pytest.mark.parametrize(
+    ("said", "fish"),
+    [
+        ("Regenbogenforelle", "trout"), ("truite arc-en-ciel", "trout"), ("Trucha  arcoíris", "trout"),
+        ("ニジマス", "trout"), ("Karpfen", "carp"), ("enguia", "eel"), ("Silver-Perch", "silver_perch"),
+        ("trouts", "trout"), ("perches", "perch"),
+    ],
+)  # fmt: skip
+def test_a_fish_is_known_by_its_name_in_each_language(said: str, fish: str) -> None:
+    assert fishtable.kind(said) == fish
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["pilchard", "trout cod", "golden perch", "nile perch", "carpet shark", "eelpout", "charcoal", "s"],
+)
+def test_a_part_of_a_name_proves_nothing(said: str) -> None:
+    assert fishtable.kind(said) == "any"
+
+
+def test_every_fish_that_bears_little_oxygen_says_where_that_is_said() -> None:
+    rows = {row["name"]: row for row in sources.table("pond")["fish"]}
+    bearing = {name for name in rows if fishtable.bears_little_oxygen(name)}
+    assert bearing == {"catfish", "carp", "tench", "eel"}
+    assert all(sources.table("pond")["sources"][rows[name]["oxygen"]]["cite"] for name in bearing)
 
 
 def test_silver_perch_are_not_fed_where_they_do_not_grow() -> None:
@@ -125,8 +246,3 @@ def test_a_cut_or_a_catch_that_cannot_be_is_refused_in_words() -> None:
         fishtable.scraps_kg("trout", "whole_gutted", -1.0)
     with pytest.raises(OutOfRange, match="pH is 15"):
         fishwater.unionised_share(15.0, 20.0)
-
-
-def sources_span(name: str) -> Span:
-    found = sources.constant(name)
-    return Span(found.low, found.value, found.high)

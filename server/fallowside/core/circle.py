@@ -9,7 +9,8 @@ entries behind it. For every place that stores,
 to the last bits, loss to air and drain being an arrow like any other. Fish go to the kitchen whole;
 what comes back from it as scraps was not eaten, the rest went to the table. Protein is nitrogen of
 food, feed, fish and larvae times its factor; what castings and solids hold is protein no more, so
-each place says how much it turned into something else.
+each place says how much it turned into something else. A hive stores what its weight says: between two
+weighings bees brought what is more, and ate what is less, honey taken reckoned in.
 """
 
 from bisect import bisect_left
@@ -21,6 +22,7 @@ from typing import Final, NamedTuple
 
 from fallowside.core import moves, shapes, sources
 from fallowside.core.balance import Account, Amount, Books
+from fallowside.core.hive import Weighing
 from fallowside.core.moves import Move
 from fallowside.core.place import Place
 from fallowside.core.shapes import MOST_ENTRIES, because, iso
@@ -88,7 +90,13 @@ class Circle:
         )
 
 
-def circle(posted: Sequence[Move], place: Place, since_day: int, until_day: int, books: Books) -> Circle:
+Hives = Mapping[str, Sequence[Weighing]]
+"""Each hive's weighings, in order of time."""
+
+
+def circle(
+    posted: Sequence[Move], place: Place, since_day: int, until_day: int, books: Books, hives: Hives
+) -> Circle:
     """Draw the circle of a period.
 
     Args:
@@ -96,6 +104,7 @@ def circle(posted: Sequence[Move], place: Place, since_day: int, until_day: int,
         place: The place they belong to.
         since_day, until_day: First and last local day, both included. [ordinal]
         books: Kept between two circles of the same period, or new.
+        hives: What each hive had stored when it was weighed.
 
     Returns:
         Arrows and stores; every place but the three outside closes.
@@ -104,14 +113,18 @@ def circle(posted: Sequence[Move], place: Place, since_day: int, until_day: int,
     for account in books.balance(posted, place, since_day, until_day).accounts:
         back = back.plus(_account(found, account, place))
     scraps = _protein(found, posted, place, since_day, until_day)
-    _hive(found, posted, place, since_day, until_day)
+    for name in sorted(one for one, station in place.stations.items() if station.type == "hive"):
+        honey = [move for move in posted if move.product == "honey" and move.station == name]
+        _hive(found, honey, hives.get(name, ()), since_day, until_day)
     _kitchen(found, Load(back.amount, scraps))
     return found
 
 
-def look(posted: Sequence[Move], place: Place, since_day: int, until_day: int, books: Books) -> shapes.Circle:
+def look(
+    posted: Sequence[Move], place: Place, since_day: int, until_day: int, books: Books, hives: Hives
+) -> shapes.Circle:
     """Put the circle of a period into shape; figures are left unrounded, so that it closes as read."""
-    found = circle(posted, place, since_day, until_day, books)
+    found = circle(posted, place, since_day, until_day, books, hives)
     inner = [node for node in NODES if node in STORES or node in ("kitchen", "hive")]
     gaps = [abs(gap) for node in inner for gap in found.gap(node)]
     return {
@@ -187,16 +200,47 @@ def protein_kg(move: Move) -> float:
     return 0.0
 
 
-def _hive(found: Circle, posted: Sequence[Move], place: Place, since_day: int, until_day: int) -> None:
-    """Draw honey from the hive to the table; bees brought as much from flowers."""
-    share = sources.value("hive.honey_protein") / _PERCENT
-    water = sources.value("hive.water_limit") / _PERCENT
-    for move in _during(posted, since_day, until_day):
-        if move.product == "honey":
-            protein, kg = move.mass.kg * share, move.mass.kg
-            amount = Amount(kg, kg - kg * water, protein / sources.value("pond.protein_factor"))
-            for pair in (("brought", "hive"), ("hive", "table")):
-                _add(found, pair, amount, protein, move.id)
+def _hive(
+    found: Circle, honey: Sequence[Move], weighings: Sequence[Weighing], since_day: int, until_day: int
+) -> None:
+    """Draw honey from a hive to the table, and what bees brought and ate by the hive's weight.
+
+    A hive that was never weighed stores nothing anybody knows of: bees brought what was taken.
+    """
+    level = weighings[0].stores_kg if weighings else 0.0
+    for move in honey:
+        if weighings and (move.us, move.id) < (weighings[0].us, weighings[0].id):
+            level += move.mass.kg
+    events = sorted(
+        [(one.day, one.us, one.id, 0.0, one.stores_kg) for one in weighings]
+        + [(one.day, one.us, one.id, one.mass.kg, None) for one in honey]
+    )
+    before = level
+    for day, _, name, taken, weighed in events:
+        if day > until_day:
+            break
+        there = max(0.0, level - taken) if weighed is None else weighed
+        brought = there - level + taken
+        level = there
+        if day < since_day:
+            before = level
+            continue
+        if taken:
+            _add(found, ("hive", "table"), *_honey(taken), name)
+        if brought > 0.0:
+            _add(found, ("brought", "hive"), *_honey(brought), name)
+        elif brought < 0.0:
+            _add(found, ("hive", "air"), *_honey(-brought), name)
+    if weighings:
+        for stored, kg in ((found.before, before), (found.after, level)):
+            stored["hive"] = stored.get("hive", _NOTHING).plus(_honey(kg)[0])
+
+
+def _honey(kg: float) -> Load:
+    """Give ripe honey's dry mass, nitrogen and protein; what bees store is counted as such. [kg]"""
+    protein = kg * sources.value("hive.honey_protein") / _PERCENT
+    dry = kg - kg * sources.value("hive.water_limit") / _PERCENT
+    return Load(Amount(kg, dry, protein / _CRUDE_FACTOR), protein)
 
 
 def _kitchen(found: Circle, back: Load) -> None:
@@ -280,8 +324,11 @@ def _flow(amount: Amount, protein_kg: float | None = None) -> shapes.CircleFlow:
 
 def _arrow(found: Circle, pair: _Pair) -> shapes.CircleArrow:
     load, ids = found.arrows[pair], found.ids.get(pair, [])
-    key = "circle.arrow.air" if pair[1] == "air" else "circle.arrow.because"
-    constants = ["recovered.bed_respired", "recovered.bin_respired"] if pair[1] == "air" else []
+    key, constants = "circle.arrow.because", list[str]()
+    if "hive" in pair and pair[1] != "table":
+        key, constants = "circle.arrow.hive", ["hive.box_mass", "hive.bare_mass", "hive.bees_mass"]
+    elif pair[1] == "air":
+        key, constants = "circle.arrow.air", ["recovered.bed_respired", "recovered.bin_respired"]
     return {
         "source": pair[0],
         "target": pair[1],

@@ -4,9 +4,9 @@ Rows stand in `core/data/pond.toml`. A fish nobody described is `any`, with the 
 for it. Figures are shares of live weight, wet.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Mapping
 from functools import cache
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from fallowside.core import sources
 from fallowside.core.errors import UnknownName, require
@@ -18,6 +18,8 @@ CUTS = ("whole_gutted", "headed_gutted", "fillet_skin_on", "fillet_skin_off")
 _TABLE = sources.table("pond")
 MOST_KG = 1000.0
 _PERCENT = 100.0
+_ENDINGS = ("", "s", "es", "n", "en", "e")
+"""Of more than one fish, in the languages whose names stand in the table."""
 
 Held = Literal["rate", "still", "hot", "not_known"]
 
@@ -29,23 +31,35 @@ class Ration(NamedTuple):
         pct: Share of their own weight, low, middle, high; zeros where they do not eat. [%/day]
         why: `rate` by the table, `still` too cold, `hot` too warm, `not_known` without a temperature.
         constants: The rows it rests on.
+        weak: Whether no good table was found for such fish, so that the figure is a careful one.
     """
 
     pct: Span
     why: Held
     constants: tuple[str, ...]
+    weak: bool = False
 
 
 def kind(species: str) -> str:
     """Give the fish of the table that somebody's word means; `any` where it is none.
 
-    The longest matching word wins, so that a silver perch is no perch.
+    A name is known whole, in any language of the table, or not at all: a part of it proves nothing.
 
-    >>> kind("Rainbow trout"), kind("Silver Perch"), kind("perch"), kind("gudgeon")
-    ('trout', 'silver_perch', 'perch', 'any')
+    >>> kind("Rainbow trout"), kind("Silver Perch"), kind("Bachforellen"), kind("perch")
+    ('trout', 'silver_perch', 'trout', 'perch')
+    >>> kind("pilchard"), kind("golden perch"), kind("trout cod"), kind("")
+    ('any', 'any', 'any', 'any')
     """
-    said = species.casefold()
-    return next((name for word, name in _words() if word in said), ANY)
+    said = _spelt(species)
+    names = _names()
+    return next(
+        (
+            names[short]
+            for end in _ENDINGS
+            if (short := said.removesuffix(end)) in names and said.endswith(end)
+        ),
+        ANY,
+    )
 
 
 def is_cold(name: str) -> bool:
@@ -58,10 +72,10 @@ def bears_little_oxygen(name: str) -> bool:
 
     Of a fish nobody described it is supposed, since the caution does no harm.
 
-    >>> bears_little_oxygen("carp"), bears_little_oxygen("trout"), bears_little_oxygen("any")
-    (True, False, True)
+    >>> [bears_little_oxygen(name) for name in ("carp", "catfish", "eel", "any", "trout")]
+    [True, True, True, True, False]
     """
-    return bool(_row(name).get("bears_little_oxygen", name == ANY))
+    return name == ANY or "oxygen" in _row(name)
 
 
 def scraps_constant(name: str, cut: str) -> str:
@@ -106,41 +120,48 @@ def ration(species: str, temperature_c: float | None, body_g: float | None) -> R
     """Give a day's feed by temperature and body weight.
 
     Published rows hold from a temperature and a weight up to the next; below the first row of a fish
-    it hardly grows and is not fed, above its last good temperature neither.
+    it hardly grows and is not fed, above its last good temperature neither. Fish without rows of their
+    own get the careful ones of `any`.
 
     Args:
         species: In anybody's words.
         temperature_c: Of the water. [degC]; None if nobody measured.
-        body_g: Weight of one fish. [g]; None counts as grown.
+        body_g: Weight of one fish. [g]; None counts as the largest, which eat least.
 
     Returns:
         Share of the fish's weight a day with its range. [%/day]
 
-    Source: row by row in `pond.toml`. Spread between farms is about half of the figure either way.
+    Source: row by row in `pond.toml`; NC State Extension for trout, FAO AFFRIS for catfish and carp.
 
     >>> ration("channel catfish", 15.0, 400.0).pct.mid, ration("channel catfish", 28.0, 400.0).pct.mid
     (0.5, 2.5)
     >>> ration("silver perch", 9.0, 200.0).why
     'still'
+    >>> found = ration("gudgeon", 24.0, 20.0)
+    >>> found.pct.mid, found.weak
+    (1.0, True)
     """
     name = kind(species)
     if temperature_c is None:
         return Ration(Span(0.0, 0.0, 0.0), "not_known", ())
-    limit = "pond.hot_above_cold" if is_cold(name) else "pond.hot_above"
+    limit = f"pond.{_row(name).get('hot', 'hot_above')}"
     if temperature_c >= sources.value(limit):
         return Ration(Span(0.0, 0.0, 0.0), "hot", (limit,))
     rows = [row for row in _TABLE["feeding"] if row["fish"] == name]
+    known = bool(rows)
     rows = rows or [row for row in _TABLE["feeding"] if row["fish"] == ANY]
     warm = [row for row in rows if row["from_c"] <= temperature_c]
     if not warm:
         return Ration(Span(0.0, 0.0, 0.0), "still", ("pond.still_below",))
     warmest = max(row["from_c"] for row in warm)
-    grown = float(sources.value("pond.small_g")) if body_g is None else body_g
-    fitting = [row for row in warm if row["from_c"] == warmest and row["from_g"] <= grown]
+    fitting = [
+        row for row in warm if row["from_c"] == warmest and (body_g is None or row["from_g"] <= body_g)
+    ]
     chosen = max(fitting, key=lambda row: row["from_g"])
     rate = f"pond.{chosen['rate']}"
     found = sources.constant(rate)
-    return Ration(Span(found.low, found.value, found.high), "rate", (rate,))
+    weak = not known or bool(chosen.get("weak"))
+    return Ration(Span(found.low, found.value, found.high), "rate", (rate,), weak)
 
 
 def larvae_constant(species: str) -> str:
@@ -151,6 +172,16 @@ def larvae_constant(species: str) -> str:
     """
     own = f"larvae_share_{kind(species)}"
     return f"pond.{own if own in sources.constants('pond') else f'larvae_share_{ANY}'}"
+
+
+def larvae_limit(species: Iterable[str]) -> str:
+    """Name the constant that holds for fish who eat together: the least of theirs.
+
+    >>> larvae_limit(["tench", "trout"]), larvae_limit([])
+    ('pond.larvae_share_trout', 'pond.larvae_share_any')
+    """
+    limits = sorted({larvae_constant(one) for one in species})
+    return min(limits or [larvae_constant("")], key=sources.value)
 
 
 def larvae_kg(feed_kg: float, feed_protein_share: float, larvae_share: float) -> Span:
@@ -183,15 +214,14 @@ def larvae_kg(feed_kg: float, feed_protein_share: float, larvae_share: float) ->
     return Span(low, 0.5 * (low + high), high)
 
 
-def _row(name: str) -> dict[str, object]:
+def _row(name: str) -> Mapping[str, Any]:
     return next((row for row in _TABLE["fish"] if row["name"] == name), {})
 
 
-@cache
-def _words() -> tuple[tuple[str, str], ...]:
-    def pairs() -> Iterator[tuple[str, str]]:
-        for row in _TABLE["fish"]:
-            for word in row["words"]:
-                yield word, row["name"]
+def _spelt(name: str) -> str:
+    return " ".join(name.casefold().replace("-", " ").split())
 
-    return tuple(sorted(pairs(), key=lambda pair: (-len(pair[0]), pair[0])))
+
+@cache
+def _names() -> Mapping[str, str]:
+    return {_spelt(one): row["name"] for row in _TABLE["fish"] for one in row["names"]}

@@ -7,7 +7,7 @@ coldest month. Signs of disease lead to the authority, never to a treatment.
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Final
+from typing import Final, NamedTuple
 
 from fallowside.core import hivestack, sources, warned
 from fallowside.core.entries import Entry, Moment
@@ -159,6 +159,29 @@ def _checks(station: Station, entries: Sequence[Entry], place: Place) -> Checks:
     return Checks(weight, weight_kg, boxes, since, hefting, tuple(weights))
 
 
+class Weighing(NamedTuple):
+    """What a hive had stored when it was weighed. [kg]"""
+
+    day: int
+    us: int
+    id: str
+    stores_kg: float
+
+
+def weighings(station: Station, entries: Sequence[Entry], place: Place) -> list[Weighing]:
+    """Give the stores a hive had each time it was weighed, the middle of what they may have been."""
+    stack = hivestack.at_start(station)
+    found = []
+    for entry in entries:
+        if entry.kind == "hive_box":
+            hivestack.change(stack, entry)
+        elif entry.kind == "hive_check" and entry.data.get("weight") is not None:
+            kg = place.mass(entry.data["weight"]).kg
+            stores = _less_wood(station, kg, len(stack.boxes), 0.0)
+            found.append(Weighing(entry.day, entry.us, entry.id, stores.mid))
+    return found
+
+
 def stores_kg(
     weight_kg: float, boxes: int, box_kg: Span, bare_kg: Span, bees_kg: Span, taken_kg: float
 ) -> Span:
@@ -193,8 +216,12 @@ def stores_kg(
 def _stores(station: Station, checks: Checks) -> Span | None:
     if checks.weight is None:
         return None
+    return _less_wood(station, checks.weight_kg, checks.boxes, checks.taken_since_kg)
+
+
+def _less_wood(station: Station, weight_kg: float, boxes: int, taken_kg: float) -> Span:
     box, bare = _own(station, "box_mass"), _own(station, "bare_mass")
-    return stores_kg(checks.weight_kg, checks.boxes, box, bare, _span("bees_mass"), checks.taken_since_kg)
+    return stores_kg(weight_kg, boxes, box, bare, _span("bees_mass"), taken_kg)
 
 
 def _own(station: Station, name: str) -> Span:

@@ -164,7 +164,7 @@ class Fold:
             ),
             "roster": roster.roster(log.place, stations, shared, now),
             "tally": tally.tally(seen, log.place, tally.year_before(now.day), now.day, self._tally),
-            "circles": self._circles(seen, log.place, now.day),
+            "circles": self._circles(log, seen, now),
             "limits": [limit for station in stations for limit in station["limits"]],
             "constants": {},
             "made_from": {
@@ -225,15 +225,21 @@ class Fold:
             for station in log.place.stations.values()
             if not station.item.fields.get("retired")
         ]
-        pondday.settle(made, log.place)
+        pondday.settle(made, log.place, _until(log.entries, now))
         return made
 
-    def _circles(self, seen: Sequence[Entry], place: Place, today: int) -> list[Circle]:
+    def _circles(self, log: "_Log", seen: Sequence[Entry], now: Moment) -> list[Circle]:
         """Draw the circle of the last thirty days and of the tally's year, which has its books open."""
+        place, today = log.place, now.day
         posted = self._tally.book.moves(seen, place)
+        hives = {
+            name: hive.weighings(station, _until(log.by_station.get(name, []), now), place)
+            for name, station in place.stations.items()
+            if station.type == "hive"
+        }
         since = today - _MONTH_DAYS + 1, tally.year_before(today)
         return [
-            circle.look(posted, place, day, today, books)
+            circle.look(posted, place, day, today, books, hives)
             for day, books in zip(since, self._books, strict=True)
         ]
 

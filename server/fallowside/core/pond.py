@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from fallowside.core import (
+    catchplans,
     fishstock,
     fishtable,
     fishwater,
@@ -19,6 +20,7 @@ from fallowside.core import (
     sources,
     warmth,
 )
+from fallowside.core.catchplans import Planned
 from fallowside.core.entries import Entry, Moment
 from fallowside.core.fishstock import Shoal, Stock
 from fallowside.core.place import Place, Station
@@ -39,12 +41,12 @@ def look(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -
 
     `state` holds: `shoals` (each kind: numbers by whereabouts, weight, growth), `stock_kg`, `fish` by
     fate and species, `feed_kg` and `solids_kg` since the start, the month's feed, ammonia, larvae and
-    solids to come, the last `temperature_c`, `ph`, `oxygen_mg_per_l` and `ammonia_mg_per_l`, `day` (a
-    catch, its steps, scraps and bath) and `preserve` (the newest batch smoked or frozen).
+    solids to come, the last `temperature_c`, `ph`, `oxygen_mg_per_l` and `ammonia_mg_per_l`, `day` (catches
+    planned and taken, steps, scraps and bath) and `preserve` (batches smoked or kept, the newest first).
     """
     log, stock = pondlog.read(entries, place), fishstock.read(station, entries, place)
-    plan_of = pondday.planned(entries, at.day)
-    found = View(station, log, stock, at.day, _meal(log, stock, at.day), plan_of)
+    plans = catchplans.standing(entries, at.day)
+    found = View(station, log, stock, at.day, _meal(log, stock, at.day), plans)
     plan = blank(station.id, station.type, station.name, station.order)
     plan["state"] = {
         "stock_kg": _stock_kg(found),
@@ -55,14 +57,14 @@ def look(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -
         **_feed_balance(found, place),
         **{name: figure(log.read[name].value) if name in log.read else None for name in _READ},
         "unionised_mg_per_l": pondsigns.unionised(log),
-        "day": pondday.look(entries, stock, place, at),
+        "day": pondday.look(entries, plans, stock, place, at),
         "preserve": preserving.state(entries, place, at.day),
     }
     plan["ration"] = _ration(found)
-    plan["ahead"] = pondsigns.ahead(entries, found.today)
+    plan["ahead"] = pondsigns.ahead(plans)
     plan["warnings"] = pondsigns.warnings(station, log, stock, entries, place, at)
     plan["limits"] = pondsigns.limits(station, stock)
-    plan["jobs"] = pondsigns.jobs(station, log, stock, entries, plan["ration"], at.day)
+    plan["jobs"] = pondsigns.jobs(station, log, stock, plans, plan["ration"], at.day)
     if log.temperatures:
         plan["series"] = [_temperature_series(warmth.daily(log.temperatures)[-_SERIES_POINTS:])]
     return plan
@@ -74,6 +76,8 @@ class Meal(NamedTuple):
     kg: Span
     why: fishtable.Held
     constants: tuple[str, ...]
+    careful: tuple[str, ...]
+    """Fish for which no good table was found, as named; '' or '?' of those nobody named."""
 
 
 class View(NamedTuple):
@@ -84,7 +88,7 @@ class View(NamedTuple):
     stock: Stock
     today: int
     meal: Meal | None
-    catch_plan: Entry | None
+    plans: Sequence[Planned]
 
 
 _READ = ("temperature_c", "ph", "oxygen_mg_per_l", "ammonia_mg_per_l")
@@ -112,14 +116,16 @@ def _meal(log: Log, stock: Stock, today: int) -> Meal | None:
     low = mid = high = 0.0
     why: fishtable.Held = "not_known"
     constants: tuple[str, ...] = ()
+    careful: tuple[str, ...] = ()
     for species, grams, kg in parts:
         found = fishtable.ration(species, celsius, grams)
         low += kg * found.pct.low / _PERCENT
         mid += kg * found.pct.mid / _PERCENT
         high += kg * found.pct.high / _PERCENT
         why = found.why if why != "rate" else why
+        careful = (*careful, species) if found.weak and species not in careful else careful
         constants = (*constants, *(one for one in found.constants if one not in constants))
-    return Meal(Span(low, mid, high), why, constants)
+    return Meal(Span(low, mid, high), why, constants, careful)
 
 
 def _named(stock: Stock) -> str:
@@ -132,7 +138,7 @@ def _ration(view: View) -> Ration | None:
     if meal is None or meal.why == "not_known":
         return None
     fed = log.fed_kg(view.today)
-    stop, stop_ids, stop_constants = pondsigns.no_feed_today(log, view.stock, view.catch_plan, view.today)
+    stop, stop_ids, stop_constants = pondsigns.no_feed_today(log, view.stock, view.plans, view.today)
     limit = stop or (meal.why if meal.why != "rate" else "fed" if fed > 0.0 else "table")
     kg = meal.kg
     values = {
@@ -140,7 +146,10 @@ def _ration(view: View) -> Ration | None:
         "temperature_c": figure(log.read["temperature_c"].value),
         "kg": figure(kg.mid),
         "fed_kg": figure(fed),
+        "fish": ", ".join(one or "?" for one in meal.careful) or None,
     }
+    # Said wherever the figure rests on it: for these fish it is judgement more than table.
+    key = f"{limit}_careful" if meal.careful and limit in ("table", "fed") else limit
     left = [0.0 if stop else max(0.0, one - fed) for one in (kg.low, kg.mid, kg.high)]
     ids = [log.read["temperature_c"].id, *stop_ids]
     return {
@@ -150,7 +159,7 @@ def _ration(view: View) -> Ration | None:
         "high": figure(left[2]),
         "limit": limit,
         "add": [],
-        "because": because(f"pond.ration.{limit}", ids, [*meal.constants, *stop_constants], **values),
+        "because": because(f"pond.ration.{key}", ids, [*meal.constants, *stop_constants], **values),
     }
 
 
@@ -166,7 +175,7 @@ def _feed_balance(view: View, place: Place) -> dict[str, object]:
     since = 0 if log.drawn_day is None else log.drawn_day + 1
     solids = fishwater.solids_kg(min(log.fed_kg(max(since, today - 365)), 10_000.0))
     share = log.larvae_share(month)
-    limit = fishtable.larvae_constant(_named(view.stock))
+    limit = fishtable.larvae_limit(view.stock.shoals)
     return {
         "feed_month_kg": _figure(log.fed_kg(month), "kg", "pond.feed_month.because", ids, []),
         "ammonia_per_day_g": {

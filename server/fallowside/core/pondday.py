@@ -6,18 +6,18 @@ it is arithmetic alone. Scraps are shared out over days, since fish alone kills 
 """
 
 from collections.abc import Mapping, Sequence
-from datetime import date
 from math import ceil
 from typing import Any, Final, NamedTuple
 
-from fallowside.core import fishbath, fishtable, sources
+from fallowside.core import catchplans, fishbath, fishtable, sources
+from fallowside.core.catchplans import Planned
 from fallowside.core.entries import DAY_US, Entry, Moment, moment
 from fallowside.core.errors import FallowsideError
 from fallowside.core.fishstock import Stock, put_together
 from fallowside.core.place import Place
-from fallowside.core.shapes import Because, Figure, StationPlan, Value, Warning, because, figure
+from fallowside.core.shapes import Because, Figure, StationPlan, Value, because, figure, iso
 from fallowside.core.span import Span
-from fallowside.core.watershapes import BathRecipe, BathState, BathWait, DayCatch, DayStep, PondDay
+from fallowside.core.watershapes import Barred, BathRecipe, BathState, BathWait, DayCatch, DayStep, PondDay
 
 _GRAMS: Final = 1000.0
 _HOUR_US: Final = DAY_US // 24
@@ -82,30 +82,57 @@ def share_out(
     return Share(today, rest, others, days, waits - rest)
 
 
-def look(entries: Sequence[Entry], stock: Stock, place: Place, at: Moment) -> PondDay:
+def look(
+    entries: Sequence[Entry], plans: Sequence[Planned], stock: Stock, place: Place, at: Moment
+) -> PondDay:
     """Give the day's part of a pond's state.
 
-    `planned` is the catch planned and not yet taken, `last` the last one killed; each with what its
-    cleaning leaves. `steps` are the steps with their cautions, `bath` how far the bath is open.
+    `planned` are the catches that stand, `taken` those of the last day fish were killed; each with what
+    its cleaning leaves. `steps` are the steps with their cautions, `bath` how far the bath is open.
     """
-    plan = _planned(entries, at.day)
-    last = next(
-        (one for one in reversed(entries) if one.kind == "catch" and one.data["fate"] == "killed"), None
-    )
-    recent = last if last is not None and last.day > at.day - _PLAN_DAYS else None
+    killed = [one for one in entries if one.kind == "catch" and one.data["fate"] == "killed"]
+    newest = killed[-1].day if killed and killed[-1].day > at.day - catchplans.KEPT_DAYS else None
+    taken = [one for one in killed if one.day == newest]
+    # Where nobody said how fish were killed on the day of a bath, it may have been in it.
+    baths = any(one.kind == "bath" and one.day == newest for one in entries)
+    hooks = any(one.data.get("hooks_missing") for one in taken)
     return {
-        "planned": None if plan is None else _of_catch(plan, stock, place, plan.data["day"]),
-        "last": None if recent is None else _of_catch(recent, stock, place, recent.data["at"][:10]),
+        "planned": [
+            _of_catch(one.entry, one.left, stock, place, one.entry.data["day"], None) for one in plans
+        ],
+        "taken": [
+            _of_catch(one, one.data["number"], stock, place, iso(one.day), _barred(one, baths, hooks))
+            for one in taken
+        ],
+        "of_day": _told_of(plans, newest, at.day),
         "steps": [_step(*step) for step in STEPS],
         "bath": _bath(entries, stock, place, at),
         "share_out": None,
     }
 
 
-def settle(stations: Sequence[StationPlan], place: Place) -> None:
+def _told_of(plans: Sequence[Planned], newest: int | None, today: int) -> str | None:
+    """Give the day whose scraps are shared out: today's catch, else the next planned, else the last."""
+    if plans and newest != today:
+        return str(plans[0].entry.data["day"])
+    return None if newest is None else iso(newest)
+
+
+def _barred(catch: Entry, baths: bool, hooks: bool) -> Barred | None:
+    """Say what keeps a catch's scraps from being given to anything.
+
+    Scraps of a day lie on one board: a hook missing from one catch may be in those of another.
+    """
+    method = catch.data.get("method")
+    if method == "bath" or (method is None and baths):
+        return "bath"
+    return "hooks" if hooks else None
+
+
+def settle(stations: Sequence[StationPlan], place: Place, entries: Sequence[Entry]) -> None:
     """Put into the plan of each pond where its scraps go, now that the bins' rations are known.
 
-    Scraps in which a hook may be go nowhere until it is found.
+    Scraps in which a hook may be go nowhere until it is found, those of a bath never.
     """
     bins = [(one, one["ration"]) for one in stations if one["type"] == "bin" and one["ration"]]
     room = daily = most = 0.0
@@ -119,13 +146,17 @@ def settle(stations: Sequence[StationPlan], place: Place) -> None:
         day: Any = pond["state"].get("day")
         if pond["type"] != "pond" or not isinstance(day, dict):
             continue
-        about = day["planned"] or day["last"]
-        scraps = None if about is None else about["scraps"]
-        hooks = [one for one in pond["warnings"] if one["code"] == "hooks_missing"]
-        if scraps is None or scraps["value"] is None or any(about["id"] in _ids(one) for one in hooks):
+        about = [one for one in (*day["taken"], *day["planned"]) if one["day"] == day["of_day"]]
+        given = [one for one in about if one["scraps"] and not one["barred"]]
+        if not given:
             continue
-        shared = share_out(scraps["value"], room, daily, most, place.item.si("freezer_room"))
+        scraps_kg = _added([one["scraps"]["value"] for one in given])
+        gone_kg = _gone(entries, place, day["of_day"]) if day["taken"] else 0.0
+        shared = share_out(max(0.0, scraps_kg - gone_kg), room, daily, most, place.item.si("freezer_room"))
         day["share_out"] = {
+            "scraps_kg": figure(scraps_kg),
+            "low_kg": figure(_added([one["scraps"]["low"] for one in given])),
+            "high_kg": figure(_added([one["scraps"]["high"] for one in given])),
             "today_kg": figure(shared.today_kg),
             "freeze_kg": figure(shared.freeze_kg),
             "others_kg": figure(shared.others_kg),
@@ -133,60 +164,57 @@ def settle(stations: Sequence[StationPlan], place: Place) -> None:
             "days": shared.days,
             "because": because(
                 "pond.share_out.because" if bins else "pond.share_out.no_bin",
-                [about["id"]],
+                [one["id"] for one in given],
                 ["soldierfly.fish_share"],
-                scraps_kg=scraps["value"],
+                scraps_kg=figure(scraps_kg),
+                gone_kg=figure(gone_kg),
                 room_kg=figure(room),
                 daily_kg=figure(daily),
             ),
         }
 
 
-def _ids(told: Warning) -> Sequence[str]:
-    return told["because"]["entries"]
+def _gone(entries: Sequence[Entry], place: Place, since: str) -> float:
+    """Give the fish scraps that were fed or thrown away on a day and later. [kg]"""
+    gone = 0.0
+    for entry in reversed(entries):
+        if iso(entry.day) < since:
+            break
+        name = entry.data.get("feedstock") if entry.kind in ("feed", "reject") else None
+        if name is not None and place.material(name).stream == "fish":
+            gone += place.mass(entry.data["amount"], name, entry.us).kg
+    return gone
 
 
-def planned(entries: Sequence[Entry], today: int) -> Entry | None:
-    """Give the catch that is planned, its day not long past and not yet taken."""
-    return _planned(entries, today)
+def _added(values: Sequence[float]) -> float:
+    total = 0.0
+    for one in values:
+        total += one
+    return total
 
 
 # -- a catch and what it leaves ---------------------------------------------------------------------
 
 
-def _planned(entries: Sequence[Entry], today: int) -> Entry | None:
-    for entry in reversed(entries):
-        if entry.kind == "catch_plan":
-            day = date.fromisoformat(entry.data["day"]).toordinal()
-            # A fish found dead is no catch.
-            taken = any(
-                one.kind == "catch"
-                and one.data["fate"] != "died"
-                and one.us > entry.us
-                and one.day >= min(day, today)
-                for one in entries
-            )
-            near = today - _PLAN_DAYS <= day <= today + _MOST_DAYS
-            return entry if near and not taken else None
-    return None
-
-
-def _of_catch(entry: Entry, stock: Stock, place: Place, day: str) -> DayCatch:
+def _of_catch(
+    entry: Entry, number: int, stock: Stock, place: Place, day: str, barred: Barred | None
+) -> DayCatch:
     data = entry.data
     shoal = stock.shoals.get(put_together(data["species"]))
     kg: float | None = None
     if data.get("mass") is not None:
-        kg = place.mass(data["mass"]).kg
+        kg = place.mass(data["mass"]).kg * number / data["number"]
     elif shoal is not None and shoal.grams is not None:
-        kg = data["number"] * shoal.grams / _GRAMS
+        kg = number * shoal.grams / _GRAMS
     return {
         "id": entry.id,
         "day": day,
         "species": data["species"],
-        "number": data["number"],
+        "number": number,
         "kg": None if kg is None else figure(kg),
         "cut": data.get("cut"),
         "scraps": _scraps(entry, kg, place),
+        "barred": barred,
     }
 
 
@@ -358,5 +386,4 @@ def _value(name: str) -> float:
 
 
 _GUARDS: Final = ["pond.volume_low", "pond.volume_high"]
-_PLAN_DAYS: Final = int(_value("plan_days"))
 _MOST_DAYS: Final = 365.0

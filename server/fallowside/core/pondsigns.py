@@ -5,6 +5,7 @@ from datetime import date
 from typing import Final
 
 from fallowside.core import fishtable, fishwater, pondday, preserving, sources, warned
+from fallowside.core.catchplans import Planned
 from fallowside.core.entries import Entry, Moment
 from fallowside.core.fishstock import Stock
 from fallowside.core.place import Place, Station
@@ -43,7 +44,7 @@ def unionised(log: Log) -> float | None:
 
 
 def no_feed_today(
-    log: Log, stock: Stock, catch_plan: Entry | None, today: int
+    log: Log, stock: Stock, plans: Sequence[Planned], today: int
 ) -> tuple[str, list[str], list[str]]:
     """Say whether something forbids feeding today: a word, the entries and the constants; '' if not."""
     gasping = log.signs.get("fish_gasping")
@@ -60,10 +61,9 @@ def no_feed_today(
         and poison > _value("ammonia_stop")
     ):
         return "ammonia", [test.id], ["pond.ammonia_stop", "pond.pka_constant", "pond.pka_slope"]
-    if catch_plan is not None:
-        day = date.fromisoformat(catch_plan.data["day"]).toordinal()
-        if 0 <= day - today <= int(_value("catch_fast")):
-            return "fasting", [catch_plan.id], ["pond.catch_fast"]
+    soon = [one.entry.id for one in plans if 0 <= one.day - today <= int(_value("catch_fast"))]
+    if soon:
+        return "fasting", soon, ["pond.catch_fast"]
     return "", [], []
 
 
@@ -111,30 +111,30 @@ def limits(station: Station, stock: Stock) -> list[Limit]:
 
 
 def jobs(
-    station: Station, log: Log, stock: Stock, entries: Sequence[Entry], ration: Ration | None, today: int
+    station: Station, log: Log, stock: Stock, plans: Sequence[Planned], ration: Ration | None, today: int
 ) -> list[Job]:
     """Give what is to be done at the pond."""
-    found = list(_jobs(station, log, stock, entries, ration, today))
+    found = list(_jobs(station, log, stock, plans, ration, today))
     return [{**job, "late": today > date.fromisoformat(job["due"]).toordinal()} for job in found]
 
 
-def ahead(entries: Sequence[Entry], today: int) -> list[Ahead]:
-    """Give the catch that is planned."""
-    plan = pondday.planned(entries, today)
-    if plan is None:
-        return []
-    data = plan.data
+def ahead(plans: Sequence[Planned]) -> list[Ahead]:
+    """Give the catches that are planned."""
     return [
         {
             "what": "catch_fish",
             "side": None,
-            "due": data["day"],
+            "due": one.entry.data["day"],
             "earliest": None,
             "latest": None,
             "because": because(
-                "pond.ahead.catch_fish.because", [plan.id], number=data["number"], species=data["species"]
+                "pond.ahead.catch_fish.because",
+                [one.entry.id],
+                number=one.left,
+                species=one.entry.data["species"],
             ),
         }
+        for one in plans
     ]
 
 
@@ -215,8 +215,7 @@ def _larvae(log: Log, stock: Stock, place: Place, today: int) -> Iterator[Warnin
     if not place.item.text("larvae_as_feed_checked").strip():
         yield _warning("larvae_not_checked", "caution", ids, [], ("check_larvae_rules",))
     share = log.larvae_share(since)
-    limits = sorted({fishtable.larvae_constant(one.species) for one in stock.shoals.values()})
-    limit = min(limits or [fishtable.larvae_constant("")], key=sources.value)
+    limit = fishtable.larvae_limit(stock.shoals)
     if share is not None and share > sources.value(limit):
         yield _warning(
             "larvae_over_share",
@@ -281,18 +280,23 @@ def _job(
 
 
 def _jobs(
-    station: Station, log: Log, stock: Stock, entries: Sequence[Entry], ration: Ration | None, today: int
+    station: Station, log: Log, stock: Stock, plans: Sequence[Planned], ration: Ration | None, today: int
 ) -> Iterator[Job]:
     if ration is not None and ration["limit"] == "table" and ration["kg"] > 0.0:
         yield _job(station, "feed_fish", today, [], [], ("feed_watch",), kg=ration["kg"])
-    plan = pondday.planned(entries, today)
-    if plan is not None:
-        due = date.fromisoformat(plan.data["day"]).toordinal()
+    for plan in plans:
         cautions = ("not_alone", "hooks", "trained")
-        number, species = plan.data["number"], plan.data["species"]
-        yield _job(
-            station, "catch_fish", due, [plan.id], ["catch_fast"], cautions, number=number, species=species
+        made = _job(
+            station,
+            "catch_fish",
+            plan.day,
+            [plan.entry.id],
+            ["catch_fast"],
+            cautions,
+            number=plan.left,
+            species=plan.entry.data["species"],
         )
+        yield {**made, "id": f"{made['id']}:{plan.entry.id}"}
     held = [one for one in stock.shoals.values() if one.now["held"]]
     if held:
         ids = [name for one in held for name in one.ids]

@@ -4,8 +4,8 @@ It says where a batch falls short of a limit. It never says that a batch is safe
 fish, the probe, the salt inside and every hour since, none of which a log can see.
 """
 
-from collections.abc import Iterator, Sequence
-from typing import NamedTuple
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Final, NamedTuple
 
 from fallowside.core import sources
 from fallowside.core.entries import Entry
@@ -15,7 +15,13 @@ from fallowside.core.shapes import Value, Warning, because, figure
 from fallowside.core.warned import Level
 from fallowside.core.watershapes import PreserveState
 
-_PERCENT = 100.0
+_GRAVE: Final = ("danger", "caution", "note")
+_PERCENT: Final = 100.0
+_LEAST_PCT: Final = 1e-9
+_SALTED: Final = frozenset({"hot_smoke", "cold_smoke", "salt"})
+"""What is kept by the salt in it, among others."""
+_KEEPS: Final[Mapping[str, str]] = {"hot_smoke": "pond.keep_days", "chill": "pond.raw_keep_days"}
+"""How long what is kept in a refrigerator should be kept, where that is published."""
 
 
 class Short(NamedTuple):
@@ -47,43 +53,46 @@ def salt_in_water_pct(salt_pct: float, moisture_pct: float) -> float:
     """
     require("salt", salt_pct, 0.0, _PERCENT, "%")
     require("water", moisture_pct, 0.0, _PERCENT, "%")
-    require("salt and water together", salt_pct + moisture_pct, 1e-9, 2.0 * _PERCENT, "%")
+    require("salt and water together", salt_pct + moisture_pct, _LEAST_PCT, 2.0 * _PERCENT, "%")
     return _PERCENT * salt_pct / (salt_pct + moisture_pct)
 
 
-def short_of(entry: Entry, place: Place) -> list[Short]:
-    """Name the published limits that a batch does not show to have met, the gravest first.
+def short_of(entry: Entry, place: Place, today: int) -> list[Short]:
+    """Name the published limits that a batch does not show to have met by a day, the gravest first.
 
     A limit nothing was noted for counts as not met: what was not measured is not known.
     """
-    return list(_short(entry, place))
+    return sorted(_short(entry, place, today), key=lambda one: _GRAVE.index(one.level))
 
 
 def warnings(entries: Sequence[Entry], place: Place, today: int) -> list[Warning]:
-    """Give the warnings of the newest batch, if it is not long past."""
-    batch = _newest(entries, today)
-    if batch is None:
-        return []
+    """Give the warnings of all batches that are not long past, each limit once, told of the newest."""
+    told: dict[str, tuple[Short, list[str]]] = {}
+    for batch in _batches(entries, place, today):
+        for one in short_of(batch, place, today):
+            told.setdefault(one.code, (one, []))[1].append(batch.id)
     return [
         {
             "code": f"preserve_{one.code}",
             "level": one.level,
             "side": None,
-            "because": because(f"pond.warn.preserve_{one.code}", [batch.id], [*one.constants], **one.values),
+            "because": because(f"pond.warn.preserve_{one.code}", ids, [*one.constants], **one.values),
             "remedies": [f"pond.remedy.preserve_{one.code}"],
         }
-        for one in short_of(batch, place)
+        for one, ids in told.values()
     ]
 
 
-def state(entries: Sequence[Entry], place: Place, today: int) -> PreserveState | None:
-    """Give what is known of the newest batch; None if it is long past."""
-    batch = _newest(entries, today)
-    if batch is None:
-        return None
+def state(entries: Sequence[Entry], place: Place, today: int) -> list[PreserveState]:
+    """Give what is known of the batches that are not long past, the newest first."""
+    return [_state(batch, place, today) for batch in _batches(entries, place, today)]
+
+
+def _state(batch: Entry, place: Place, today: int) -> PreserveState:
     data = batch.data
     salt = _salt(batch)
     return {
+        "id": batch.id,
         "method": data["method"],
         "kg": None if data.get("mass") is None else figure(place.mass(data["mass"]).kg),
         "inside_c": None if data.get("inside") is None else figure(place.si(data["inside"])),
@@ -91,34 +100,48 @@ def state(entries: Sequence[Entry], place: Place, today: int) -> PreserveState |
         "salt_in_water_pct": None if salt is None else figure(salt),
         "kept_at_c": None if data.get("kept_at") is None else figure(place.si(data["kept_at"])),
         "days": today - batch.day,
-        "short_of": [one.code for one in short_of(batch, place)],
-        "because": because(
-            "pond.preserve.because",
-            [batch.id],
-            [
-                "pond.smoke_inside",
-                "pond.smoke_inside_least",
-                "pond.smoke_minutes",
-                "pond.salt_in_water",
-                "pond.chill",
-            ],
-        ),
+        "short_of": [one.code for one in short_of(batch, place, today)],
+        "because": because("pond.preserve.because", [batch.id], _constants(batch, place)),
     }
 
 
-def _newest(entries: Sequence[Entry], today: int) -> Entry | None:
-    since = today - int(_value("preserve_days"))
-    return next((one for one in reversed(entries) if one.kind == "preserve" and one.day > since), None)
+def _constants(batch: Entry, place: Place) -> list[str]:
+    """Name the limits a batch is held against, and no other."""
+    method = batch.data["method"]
+    smoked = ["pond.smoke_inside", "pond.smoke_inside_least", "pond.smoke_minutes"]
+    limit = _keeps(batch, place)
+    return [
+        *(smoked if method == "hot_smoke" else []),
+        *(["pond.salt_in_water"] if method in _SALTED else []),
+        "pond.freeze" if method == "freeze" else "pond.chill",
+        *([limit] if limit else []),
+    ]
+
+
+def _batches(entries: Sequence[Entry], place: Place, today: int) -> Iterator[Entry]:
+    shown = int(_value("preserve_days"))
+    for one in reversed(entries):
+        if one.kind == "preserve":
+            limit = _keeps(one, place)
+            if today - one.day < shown + (int(sources.value(limit)) if limit else 0):
+                yield one
+
+
+def _keeps(entry: Entry, place: Place) -> str | None:
+    """Name the constant that says how long a batch should be kept; None for what is frozen, or unknown."""
+    kept_at = entry.data.get("kept_at")
+    frozen = kept_at is not None and place.si(kept_at) <= _value("freeze")
+    return None if frozen else _KEEPS.get(entry.data["method"])
 
 
 def _salt(entry: Entry) -> float | None:
     salt, water = entry.data.get("salt_pct"), entry.data.get("moisture_pct")
-    if salt is None or water is None or salt + water <= 0.0:
+    if salt is None or water is None or salt + water < _LEAST_PCT:
         return None
     return salt_in_water_pct(float(salt), float(water))
 
 
-def _short(entry: Entry, place: Place) -> Iterator[Short]:
+def _short(entry: Entry, place: Place, today: int) -> Iterator[Short]:
     data = entry.data
     method = data["method"]
     if method == "cold_smoke":
@@ -127,6 +150,8 @@ def _short(entry: Entry, place: Place) -> Iterator[Short]:
         yield Short("vacuum", "danger", {}, ("pond.salt_in_water",))
     if method == "hot_smoke":
         yield from _smoked(entry, place)
+    if method in _SALTED:
+        yield from _salted(entry)
     kept_at = None if data.get("kept_at") is None else place.si(data["kept_at"])
     limit = _value("freeze") if method == "freeze" else _value("chill")
     constant = "pond.freeze" if method == "freeze" else "pond.chill"
@@ -135,6 +160,10 @@ def _short(entry: Entry, place: Place) -> Iterator[Short]:
     elif kept_at > limit:
         values: dict[str, Value] = {"kept_at_c": figure(kept_at), "limit_c": limit}
         yield Short("kept_warm", "caution" if method == "freeze" else "danger", values, (constant,))
+    keeps = _keeps(entry, place)
+    if keeps is not None and today - entry.day > sources.value(keeps):
+        days: dict[str, Value] = {"days": today - entry.day, "limit_days": int(sources.value(keeps))}
+        yield Short("kept_long", "caution", days, (keeps,))
 
 
 def _smoked(entry: Entry, place: Place) -> Iterator[Short]:
@@ -151,10 +180,15 @@ def _smoked(entry: Entry, place: Place) -> Iterator[Short]:
         yield Short("not_hot_enough", "danger", told, constants)
     elif inside < goal:
         yield Short("between_limits", "caution", {**values, "inside_c": figure(inside)}, constants)
-    salt = _salt(entry)
-    if salt is not None and salt < _value("salt_in_water"):
-        limits: dict[str, Value] = {"salt_pct": figure(salt), "limit_pct": _value("salt_in_water")}
-        yield Short("little_salt", "caution", limits, ("pond.salt_in_water",))
+
+
+def _salted(entry: Entry) -> Iterator[Short]:
+    salt, limit = _salt(entry), _value("salt_in_water")
+    if salt is None:
+        yield Short("salt_not_noted", "note", {"limit_pct": limit}, ("pond.salt_in_water",))
+    elif salt < limit:
+        told: dict[str, Value] = {"salt_pct": figure(salt), "limit_pct": limit}
+        yield Short("little_salt", "caution", told, ("pond.salt_in_water",))
 
 
 def _value(name: str) -> float:

@@ -24,8 +24,15 @@ class ShoalState(TypedDict):
     because: Because
 
 
+Barred = Literal["hooks", "bath"]
+"""Why the scraps of a catch are given to nothing: a hook may be in them, or the fish lay in a bath."""
+
+
 class DayCatch(TypedDict):
-    """A catch, planned or taken, and what its cleaning leaves; `scraps` is null where that is not known."""
+    """A catch, planned or taken, and what its cleaning leaves; `scraps` is null where that is not known.
+
+    Of a planned one `number` is what is still to be taken.
+    """
 
     id: str
     day: str
@@ -34,6 +41,7 @@ class DayCatch(TypedDict):
     kg: float | None
     cut: str | None
     scraps: Figure | None
+    barred: Barred | None
 
 
 class DayStep(TypedDict):
@@ -45,11 +53,14 @@ class DayStep(TypedDict):
 
 
 class ShareOut(TypedDict):
-    """Where scraps of fish go, `bury_kg` what no freezer holds. [kg]
+    """Where a day's scraps of fish go, `scraps_kg` of them as expected or weighed, from low to high. [kg]
 
-    `days` until the last is gone from the freezer, null if never.
+    `bury_kg` is what no freezer holds; `days` until the last is gone from the freezer, null if never.
     """
 
+    scraps_kg: float
+    low_kg: float
+    high_kg: float
     today_kg: float
     freeze_kg: float
     others_kg: float
@@ -92,18 +103,20 @@ class BathState(TypedDict):
 
 
 class PondDay(TypedDict):
-    """The day of a catch; `share_out` is null where no scraps are expected."""
+    """The day of a catch; `share_out` is of `of_day`, null where no scraps are to be given to anything."""
 
-    planned: DayCatch | None
-    last: DayCatch | None
+    planned: list[DayCatch]
+    taken: list[DayCatch]
+    of_day: str | None
     steps: list[DayStep]
     bath: BathState
     share_out: ShareOut | None
 
 
 class PreserveState(TypedDict):
-    """The newest batch smoked or kept; `short_of` names limits it does not show to have met."""
+    """A batch smoked or kept; `short_of` names limits it does not show to have met."""
 
+    id: str
     method: str
     kg: float | None
     inside_c: float | None

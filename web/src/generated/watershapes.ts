@@ -19,7 +19,7 @@ export type ShoalState = {
   readonly because: Because;
 };
 
-/** A catch, planned or taken, and what its cleaning leaves; `scraps` is null where that is not known. */
+/** A catch, planned or taken, and what its cleaning leaves; `scraps` is null where that is not known. Of a planned one `number` is what is still to be taken. */
 export type DayCatch = {
   readonly id: string;
   readonly day: string;
@@ -28,6 +28,7 @@ export type DayCatch = {
   readonly kg: number | null;
   readonly cut: string | null;
   readonly scraps: Figure | null;
+  readonly barred: "hooks" | "bath" | null;
 };
 
 /** One step for fish to be eaten, with its cautions. */
@@ -37,8 +38,11 @@ export type DayStep = {
   readonly cautions: readonly string[];
 };
 
-/** Where scraps of fish go, `bury_kg` what no freezer holds. [kg] `days` until the last is gone from the freezer, null if never. */
+/** Where a day's scraps of fish go, `scraps_kg` of them as expected or weighed, from low to high. [kg] `bury_kg` is what no freezer holds; `days` until the last is gone from the freezer, null if never. */
 export type ShareOut = {
+  readonly scraps_kg: number;
+  readonly low_kg: number;
+  readonly high_kg: number;
   readonly today_kg: number;
   readonly freeze_kg: number;
   readonly others_kg: number;
@@ -73,17 +77,19 @@ export type BathState = {
   readonly recipe: BathRecipe | null;
 };
 
-/** The day of a catch; `share_out` is null where no scraps are expected. */
+/** The day of a catch; `share_out` is of `of_day`, null where no scraps are to be given to anything. */
 export type PondDay = {
-  readonly planned: DayCatch | null;
-  readonly last: DayCatch | null;
+  readonly planned: readonly DayCatch[];
+  readonly taken: readonly DayCatch[];
+  readonly of_day: string | null;
   readonly steps: readonly DayStep[];
   readonly bath: BathState;
   readonly share_out: ShareOut | null;
 };
 
-/** The newest batch smoked or kept; `short_of` names limits it does not show to have met. */
+/** A batch smoked or kept; `short_of` names limits it does not show to have met. */
 export type PreserveState = {
+  readonly id: string;
   readonly method: string;
   readonly kg: number | null;
   readonly inside_c: number | null;
