@@ -64,7 +64,7 @@ def test_held_fish_come_from_the_pond_and_go_back_to_it() -> None:
     ]
     (shoal,) = pond(log)["state"]["shoals"]
     assert (shoal["pond"], shoal["held"], shoal["killed"]) == (18, 0, 2)
-    assert shoal["grams"] == 250.0
+    assert shoal["grams"]["value"] == 250.0
 
 
 def test_growth_between_weighings_is_told() -> None:

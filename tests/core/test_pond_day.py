@@ -154,7 +154,7 @@ def test_a_slip_in_the_number_of_heavy_fish_does_not_stop_the_plan(kind: str) ->
         many = {**entry("catch_plan", NOW, station="pond"), **fields}
     day = pond([*setups(), heavy, many])["state"]["day"]
     (told,) = day["planned"] or day["taken"]
-    assert (told["kg"], told["scraps"]) == (12000.0, None)
+    assert (told["kg"]["value"], told["scraps"]) == (12000.0, None)
 
 
 def test_scraps_are_shared_out_over_days_and_never_go_alone() -> None:

@@ -4,16 +4,17 @@ Weight less what the hive weighs bare is stores; what a winter asks of them is c
 coldest month. Signs of disease lead to the authority, never to a treatment.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Final, NamedTuple
 
 from fallowside.core import hivestack, sources, warned
 from fallowside.core.entries import Entry, Moment
-from fallowside.core.hivestack import Stack
+from fallowside.core.hivestack import Honey, Stack
 from fallowside.core.place import Place, Station
 from fallowside.core.shapes import (
+    MOST_ENTRIES,
     Because,
     Figure,
     Job,
@@ -88,10 +89,10 @@ def look(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -
     plan["state"] = {
         "boxes": len(stack.boxes),
         "stack": _stack(stack, at.day),
-        "honey_kg": figure(_added(stack.years_kg.values())),
-        "honey_year_kg": figure(stack.years_kg.get(at.text[:4], 0.0)),
-        "years": {year: figure(kg) for year, kg in sorted(stack.years_kg.items())},
-        "by_box": {box: figure(kg) for box, kg in sorted(stack.honey_kg.items())},
+        "honey_kg": figure(_added(one.kg for one in stack.years.values())),
+        "honey_year_kg": figure(_taken(stack.years, at.text[:4])),
+        "years": {year: _honey_figure(one) for year, one in sorted(stack.years.items())},
+        "by_box": {box: _honey_figure(one) for box, one in sorted(stack.by_box.items())},
         "water_pct": None if water is None else float(water.data["water_pct"]),
         "weight_kg": None if checks.weight is None else figure(checks.weight_kg),
         "hefting": None if checks.hefting is None else checks.hefting.data["hefting"],
@@ -122,7 +123,7 @@ def _stack(stack: Stack, today: int) -> list[StackBox]:
             "since": iso(box.day),
             "days": today - box.day,
             "holds": hivestack.holds(stack, at, today),
-            "honey_kg": figure(stack.honey_kg.get(box.name, 0.0)),
+            "honey_kg": figure(_taken(stack.by_box, box.name)),
             "because": because(
                 f"hive.holds.{hivestack.holds(stack, at, today)}",
                 [box.id] if box.id else [],
@@ -133,6 +134,17 @@ def _stack(stack: Stack, today: int) -> list[StackBox]:
         }
         for at, box in enumerate(stack.boxes)
     ]
+
+
+def _taken(sums: Mapping[str, Honey], name: str) -> float:
+    found = sums.get(name)
+    return 0.0 if found is None else found.kg
+
+
+def _honey_figure(honey: Honey) -> Figure:
+    count = len(honey.ids)
+    why = because("hive.honey.because", honey.ids[-MOST_ENTRIES:], [], count=count)
+    return _spread(Span(honey.kg, honey.kg, honey.kg), why)
 
 
 # -- stores -------------------------------------------------------------------------------------------
@@ -351,7 +363,7 @@ def _signs(entries: Sequence[Entry], today: int) -> Iterator[Warning]:
 
 
 def _honey(stack: Stack, harvest: Entry | None, at: Moment) -> Iterator[Warning]:
-    year = stack.years_kg.get(at.text[:4], 0.0)
+    year = _taken(stack.years, at.text[:4])
     if year > _value("much_honey"):
         yield _warning(
             "much_honey",

@@ -34,14 +34,27 @@ class Odd(NamedTuple):
 
 
 @dataclass(slots=True)
+class Honey:
+    """Honey taken, and the entries that say so. [kg]"""
+
+    kg: float = 0.0
+    ids: list[str] = field(default_factory=list)
+
+    def add(self, kg: float, name: str) -> None:
+        """Add one harvest."""
+        self.kg += kg
+        self.ids.append(name)
+
+
+@dataclass(slots=True)
 class Stack:
-    """The boxes from the top down, those taken with the day they were, and honey by box and year. [kg]"""
+    """The boxes from the top down, those taken with the day they were, and honey by box and year."""
 
     boxes: list[Box] = field(default_factory=list)
     taken: list[Box] = field(default_factory=list)
     odd: list[Odd] = field(default_factory=list)
-    honey_kg: dict[str, float] = field(default_factory=dict)
-    years_kg: dict[str, float] = field(default_factory=dict)
+    by_box: dict[str, Honey] = field(default_factory=dict)
+    years: dict[str, Honey] = field(default_factory=dict)
 
 
 def read(station: Station, entries: Sequence[Entry], place: Place) -> Stack:
@@ -55,10 +68,8 @@ def read(station: Station, entries: Sequence[Entry], place: Place) -> Stack:
             change(stack, entry)
         elif entry.kind == "hive_harvest":
             kg = place.mass(entry.data["amount"], "", entry.us).kg
-            year = entry.data["at"][:4]
-            stack.years_kg[year] = stack.years_kg.get(year, 0.0) + kg
-            box = _harvested(stack, entry)
-            stack.honey_kg[box] = stack.honey_kg.get(box, 0.0) + kg
+            stack.years.setdefault(entry.data["at"][:4], Honey()).add(kg, entry.id)
+            stack.by_box.setdefault(_harvested(stack, entry), Honey()).add(kg, entry.id)
     return stack
 
 

@@ -22,7 +22,7 @@ from fallowside.core import (
 )
 from fallowside.core.catchplans import Planned
 from fallowside.core.entries import Entry, Moment
-from fallowside.core.fishstock import Shoal, Stock
+from fallowside.core.fishstock import Shoal, Stock, Weighing
 from fallowside.core.place import Place, Station
 from fallowside.core.pondlog import Log
 from fallowside.core.shapes import Figure, Ration, Series, StationPlan, because, blank, figure, iso
@@ -256,7 +256,7 @@ def _shoal(one: Shoal) -> ShoalState:
         "died": one.now["died"],
         "released_times": one.released_times,
         "killed_kg": figure(one.killed_kg),
-        "grams": None if one.grams is None else figure(one.grams),
+        "grams": None if not one.weighings else _grams(one.weighings[-1]),
         "kg": None if kg is None else figure(kg),
         "growth": None
         if growth is None
@@ -271,6 +271,11 @@ def _shoal(one: Shoal) -> ShoalState:
         ),
         "because": because("pond.shoal.because", one.ids, [], number=one.now["pond"]),
     }
+
+
+def _grams(last: Weighing) -> Figure:
+    ids = [last.id] if last.id else []
+    return _figure(last.grams, "g", "pond.grams.because", ids, [], number=last.number)
 
 
 def _by_fate(entries: Sequence[Entry], place: Place) -> dict[str, dict[str, dict[str, float]]]:

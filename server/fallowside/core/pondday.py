@@ -202,16 +202,19 @@ def _of_catch(
     data = entry.data
     shoal = stock.shoals.get(put_together(data["species"]))
     kg: float | None = None
+    because_kg = because("pond.catch_kg.noted", [entry.id])
     if data.get("mass") is not None:
         kg = place.mass(data["mass"]).kg * number / data["number"]
     elif shoal is not None and shoal.grams is not None:
         kg = number * shoal.grams / _GRAMS
+        ids = [one for one in (entry.id, shoal.weighings[-1].id) if one]
+        because_kg = because("pond.catch_kg.reckoned", ids, number=number, grams=figure(shoal.grams))
     return {
         "id": entry.id,
         "day": day,
         "species": data["species"],
         "number": number,
-        "kg": None if kg is None else figure(kg),
+        "kg": None if kg is None else _figure(Span(kg, kg, kg), "kg", because_kg),
         "cut": data.get("cut"),
         "scraps": _scraps(entry, kg, place),
         "barred": barred,

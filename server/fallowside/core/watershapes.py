@@ -18,7 +18,7 @@ class ShoalState(TypedDict):
     died: int
     released_times: int
     killed_kg: float
-    grams: float | None
+    grams: Figure | None
     kg: float | None
     growth: Figure | None
     because: Because
@@ -38,7 +38,7 @@ class DayCatch(TypedDict):
     day: str
     species: str
     number: int
-    kg: float | None
+    kg: Figure | None
     cut: str | None
     scraps: Figure | None
     barred: Barred | None

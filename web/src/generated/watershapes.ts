@@ -13,7 +13,7 @@ export type ShoalState = {
   readonly died: number;
   readonly released_times: number;
   readonly killed_kg: number;
-  readonly grams: number | null;
+  readonly grams: Figure | null;
   readonly kg: number | null;
   readonly growth: Figure | null;
   readonly because: Because;
@@ -25,7 +25,7 @@ export type DayCatch = {
   readonly day: string;
   readonly species: string;
   readonly number: number;
-  readonly kg: number | null;
+  readonly kg: Figure | null;
   readonly cut: string | null;
   readonly scraps: Figure | null;
   readonly barred: "hooks" | "bath" | null;

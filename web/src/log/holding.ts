@@ -38,6 +38,9 @@ export type Feedstock = Pick<FeedstockPlan, "id" | "name" | "takes" | "cautions"
   readonly kgPerL: number | null;
 };
 
+/** A kind of record, and a way to kill in others, that is offered only once the place has asked. */
+const BATH = "bath";
+
 /** So many of the newest entries say what is in use, and so many feedstocks are offered at once. */
 const LATELY = 400;
 const MOST_NEAR = 8;
@@ -119,6 +122,13 @@ export function openHolding(journal: Journal) {
   }));
 
   const limits = computed<readonly Limit[]>(() => plan.value?.limits ?? []);
+  const bathOpen = computed(() => {
+    const asked = items("place").get("place")?.fields;
+    return (
+      Boolean(text(items("place").get("place"), "bath_checked").trim()) &&
+      isQuantity(asked?.["bath_concentration"])
+    );
+  });
 
   return {
     stations,
@@ -129,11 +139,11 @@ export function openHolding(journal: Journal) {
     limits,
     plan,
     /** The kinds that may be recorded at a station now; a bath is none until the place has asked. */
-    kindsFor: (stationType: string): string[] => {
-      const asked = items("place").get("place")?.fields;
-      const open = Boolean(asked?.["bath_checked"]) && isQuantity(asked?.["bath_concentration"]);
-      return kindsFor(stationType).filter((kind) => kind !== "bath" || open);
-    },
+    kindsFor: (stationType: string): string[] =>
+      kindsFor(stationType).filter((kind) => kind !== BATH || bathOpen.value),
+    /** The words a field offers; nothing offers a bath until the place has asked. */
+    offered: (choices: readonly string[]): readonly string[] =>
+      choices.filter((one) => one !== BATH || bathOpen.value),
     name: computed(() => text(items("place").get("place"), "name") || plan.value?.place.name || ""),
     invented: computed(
       () => items("place").get("place")?.fields["invented"] === true || plan.value?.place.invented,

@@ -45,7 +45,9 @@ function ShoalLine({ station, one }: { station: Station; one: ShoalState }) {
       </p>
       {one.grams !== null && (
         <p class="soft">
-          {measure(one.grams, "g")} {t("app.pond.each")}
+          <Why station={station} because={one.grams.because}>
+            {measure(one.grams.value ?? 0, "g")} {t("app.pond.each")}
+          </Why>
           {one.growth?.value && (
             <>
               {" · "}

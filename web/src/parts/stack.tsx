@@ -1,3 +1,4 @@
+import type { Figure } from "../generated/shapes";
 import type { StackBox } from "../generated/watershapes";
 import type { Station } from "../log/holding";
 import { measure, number, t } from "../words/words";
@@ -25,8 +26,8 @@ export function Stack({ station }: { station: Station }) {
           </ol>
         )}
       </Part>
-      <Sums title={t("app.hive.years")} sums={station.plan.state["years"]} />
-      <Sums title={t("app.hive.boxes")} sums={station.plan.state["by_box"]} box />
+      <Sums station={station} title={t("app.hive.years")} sums={station.plan.state["years"]} />
+      <Sums station={station} title={t("app.hive.boxes")} sums={station.plan.state["by_box"]} box />
     </>
   );
 }
@@ -69,8 +70,10 @@ function Drawn({ holds }: { holds: StackBox["holds"] }) {
   );
 }
 
-function Sums({ title, sums, box = false }: { title: string; sums: unknown; box?: boolean }) {
-  const rows = Object.entries((sums ?? {}) as Readonly<Record<string, number>>);
+type Summed = { station: Station; title: string; sums: unknown; box?: boolean };
+
+function Sums({ station, title, sums, box = false }: Summed) {
+  const rows = Object.entries((sums ?? {}) as Readonly<Record<string, Figure>>);
   if (rows.length === 0) return null;
   return (
     <Part title={title}>
@@ -78,7 +81,11 @@ function Sums({ title, sums, box = false }: { title: string; sums: unknown; box?
         {rows.map(([name, kg]) => (
           <>
             <dt>{box ? boxName(name) : number(Number(name)).replace(/\D/g, "")}</dt>
-            <dd>{measure(kg, "kg")}</dd>
+            <dd>
+              <Why station={station} because={kg.because}>
+                {measure(kg.value ?? 0, kg.unit)}
+              </Why>
+            </dd>
           </>
         ))}
       </dl>

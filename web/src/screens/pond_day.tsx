@@ -16,7 +16,7 @@ export function PondDayScreen({ id }: { id: string }) {
   const station = holding.station(id);
   if (station === undefined || station.type !== "pond") return <Nowhere />;
   const day = station.plan?.state["day"] as PondDay | undefined;
-  const batch = station.plan?.state["preserve"] as PreserveState | null | undefined;
+  const batches = (station.plan?.state["preserve"] ?? []) as readonly PreserveState[];
   return (
     <>
       <Head title={t("app.pond_day.title")}>
@@ -28,7 +28,7 @@ export function PondDayScreen({ id }: { id: string }) {
       <CatchPart station={station} day={day} />
       {day && <StepsPart station={station} steps={day.steps} />}
       {day && <BathPart station={station} bath={day.bath} />}
-      <PreservePart station={station} batch={batch ?? null} />
+      <PreservePart station={station} batches={batches} />
     </>
   );
 }

@@ -57,7 +57,11 @@ function Recipe({ station, recipe }: { station: Station; recipe: BathRecipe }) {
         <dt>{t("app.pond_day.published")}</dt>
         <dd>{range(figures, "published_low", "published_high", "mg/L")}</dd>
       </dl>
-      {wait && <p class="lead">{becauseWords(station, wait.because)}</p>}
+      {wait && (
+        <p class="lead">
+          {becauseWords(station, wait.because)} <Why station={station} because={wait.because} />
+        </p>
+      )}
       <CautionList station={station} keys={cautions ?? []} />
     </>
   );

@@ -1,21 +1,20 @@
 import type { DayCatch, PondDay, ShareOut } from "../../generated/watershapes";
 import type { Station } from "../../log/holding";
+import { Glyph } from "../../parts/glyph";
 import { Part } from "../../parts/screen";
 import { Why } from "../../parts/why";
 import { to } from "../../route";
-import { ends, measure, t } from "../../words/words";
+import { day as dayWords, ends, measure, t } from "../../words/words";
 
-/** The catch that is planned or was just taken, what cleaning leaves of it, and where that goes. */
+/** The catches that are planned or were just taken, what cleaning leaves of them, and where that goes. */
 export function CatchPart({ station, day }: { station: Station; day: PondDay | undefined }) {
-  const about = day?.planned ?? day?.last ?? null;
+  const { planned = [], taken = [], share_out = null, of_day = null } = day ?? {};
   return (
     <>
       <Part title={t("app.pond_day.catch")}>
-        {about === null ? (
-          <p>{t("app.pond_day.none")}</p>
-        ) : (
-          <Caught station={station} one={about} planned={day?.planned === about} />
-        )}
+        {planned.length + taken.length === 0 && <p>{t("app.pond_day.none")}</p>}
+        <Catches station={station} words="app.pond_day.taken" catches={taken} />
+        <Catches station={station} words="app.pond_day.planned" catches={planned} />
         <div class="bar">
           <a class="aside" href={to("station", station.id, "record", "catch_plan")}>
             {t("app.pond_day.plan")}
@@ -25,27 +24,44 @@ export function CatchPart({ station, day }: { station: Station; day: PondDay | u
           </a>
         </div>
       </Part>
-      {day?.share_out && <Shared station={station} shared={day.share_out} />}
+      {share_out && of_day && <Shared station={station} shared={share_out} ofDay={of_day} />}
     </>
   );
 }
 
-function Caught({ station, one, planned }: { station: Station; one: DayCatch; planned: boolean }) {
-  const { scraps } = one;
+type Several = { station: Station; words: string; catches: readonly DayCatch[] };
+
+function Catches({ station, words, catches }: Several) {
+  if (catches.length === 0) return null;
+  return (
+    <ul class="plain-list rows">
+      {catches.map((one) => (
+        <li key={one.id}>
+          <a class="row" href={to("entry", one.id)}>
+            <Glyph name={words === "app.pond_day.planned" ? "catch_plan" : "catch"} size={26} />
+            <strong>{t(words, { number: one.number, species: one.species, day: dayWords(one.day) })}</strong>
+          </a>
+          <Left station={station} one={one} />
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+/** What a catch weighs and what cleaning leaves of it. */
+function Left({ station, one }: { station: Station; one: DayCatch }) {
+  const { scraps, barred } = one;
   return (
     <>
-      <p class="lead">
-        {t(planned ? "app.pond_day.planned" : "app.pond_day.taken", {
-          number: one.number,
-          species: one.species,
-          day: one.day,
-        })}
-      </p>
       <dl class="figures">
         {one.kg !== null && (
           <>
             <dt>{t("app.pond_day.weight")}</dt>
-            <dd>{measure(one.kg, "kg")}</dd>
+            <dd>
+              <Why station={station} because={one.kg.because}>
+                {measure(one.kg.value ?? 0, "kg")}
+              </Why>
+            </dd>
           </>
         )}
         {typeof scraps?.value === "number" && (
@@ -54,30 +70,43 @@ function Caught({ station, one, planned }: { station: Station; one: DayCatch; pl
             <dd>
               <Why station={station} because={scraps.because}>
                 {measure(scraps.value, scraps.unit)}
-                {scraps.low !== null && scraps.high !== null && scraps.low !== scraps.high && (
-                  <small>
-                    {t("app.range_short", ends(scraps.low, scraps.high, scraps.unit, scraps.value))}
-                  </small>
-                )}
+                <Spread low={scraps.low} high={scraps.high} middle={scraps.value} />
               </Why>
             </dd>
           </>
         )}
       </dl>
       {scraps === null && <p class="soft">{t("app.pond_day.scraps_unknown")}</p>}
+      {barred && <p class="finding">{t(`app.pond_day.barred.${barred}`)}</p>}
     </>
   );
 }
 
-function Shared({ station, shared }: { station: Station; shared: ShareOut }) {
+function Spread({ low, high, middle }: { low: number | null; high: number | null; middle: number }) {
+  if (low === null || high === null || low === high) return null;
+  return <small>{t("app.range_short", ends(low, high, "kg", middle))}</small>;
+}
+
+function Shared({ station, shared, ofDay }: { station: Station; shared: ShareOut; ofDay: string }) {
   const days = shared.days === null ? t("app.pond_day.no_days") : t("app.pond_day.days", shared);
   return (
     <Part title={t("app.pond_day.where")}>
       <dl class="figures">
+        <dt>{t("app.pond_day.scraps_of", { day: dayWords(ofDay) })}</dt>
+        <dd>
+          <Why station={station} because={shared.because}>
+            {measure(shared.scraps_kg, "kg")}
+            <Spread low={shared.low_kg} high={shared.high_kg} middle={shared.scraps_kg} />
+          </Why>
+        </dd>
         <dt>{t("app.pond_day.bin_today")}</dt>
         <dd>{measure(shared.today_kg, "kg")}</dd>
-        <dt>{t("app.pond_day.with_others")}</dt>
-        <dd>{measure(shared.others_kg, "kg")}</dd>
+        {shared.today_kg > 0 && (
+          <>
+            <dt>{t("app.pond_day.with_others")}</dt>
+            <dd>{measure(shared.others_kg, "kg")}</dd>
+          </>
+        )}
         <dt>{t("app.pond_day.bed")}</dt>
         <dd>{t("app.pond_day.nothing")}</dd>
         <dt>
@@ -92,7 +121,6 @@ function Shared({ station, shared }: { station: Station; shared: ShareOut }) {
           </>
         )}
       </dl>
-      <Why station={station} because={shared.because} />
     </Part>
   );
 }

@@ -7,11 +7,15 @@ import { becauseWords } from "../../words/planned";
 import { choiceWords } from "../../words/told";
 import { measure, t } from "../../words/words";
 
-/** The newest batch smoked or kept, held against published limits; it promises nothing. */
-export function PreservePart({ station, batch }: { station: Station; batch: PreserveState | null }) {
+type Batches = { station: Station; batches: readonly PreserveState[] };
+
+/** Batches smoked or kept, the newest first, held against published limits; it promises nothing. */
+export function PreservePart({ station, batches }: Batches) {
   return (
     <Part title={t("app.pond_day.preserve")}>
-      {batch && <Batch station={station} batch={batch} />}
+      {batches.map((batch) => (
+        <Batch key={batch.id} station={station} batch={batch} />
+      ))}
       <a class="aside" href={to("station", station.id, "record", "preserve")}>
         {t("app.pond_day.preserve_record")}
       </a>
@@ -23,10 +27,13 @@ function Batch({ station, batch }: { station: Station; batch: PreserveState }) {
   const { inside_c, minutes, kept_at_c, salt_in_water_pct } = batch;
   return (
     <>
-      <p class="lead">
-        {choiceWords("method", batch.method)}
-        {batch.kg !== null && `, ${measure(batch.kg, "kg")}`}
-      </p>
+      <a class="row" href={to("entry", batch.id)}>
+        <strong>
+          {choiceWords("method", batch.method)}
+          {batch.kg !== null && `, ${measure(batch.kg, "kg")}`}
+        </strong>
+        <span class="soft">{t("app.pond_day.preserve_days", { days: batch.days })}</span>
+      </a>
       <dl class="figures">
         {inside_c !== null && (
           <>

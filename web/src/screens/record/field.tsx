@@ -106,8 +106,11 @@ const goTogether = (one: string, other: string): boolean => one !== ALL_WELL && 
 
 function Choices(props: FieldProps & { label: string; many: boolean }) {
   const { name, rule, value, many, label, onChange } = props;
+  const { holding } = useHere();
   const offered =
-    name === "signs" ? [...(SIGNS[props.stationType] ?? rule.choices ?? []), ALL_WELL] : (rule.choices ?? []);
+    name === "signs"
+      ? [...(SIGNS[props.stationType] ?? rule.choices ?? []), ALL_WELL]
+      : holding.offered(rule.choices ?? []);
   const chosen = (many ? ((value as string[] | undefined) ?? []) : [value]).map(String);
   const choose = (one: string) => {
     if (!many) return onChange(one === value ? undefined : one);
