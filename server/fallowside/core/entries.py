@@ -139,13 +139,8 @@ def _content(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
     found = _fields(raw, kind, known, raw["kind"])
     if found is not None:
         return found
-    for name in kind.some_of:
-        if get(name) is not None:
-            break
-    else:
-        if kind.some_of:
-            names = ", ".join(kind.some_of)
-            return Problem("missing", kind.some_of[0], f"give at least one of: {names}")
+    if kind.some_of and all(get(name) is None for name in kind.some_of):
+        return Problem("missing", kind.some_of[0], kind.without)
     if kind.stations:
         return None if known is None or "feedstock" not in raw else _volume(raw, known)
     if raw["kind"] == "setup":
@@ -241,6 +236,8 @@ class _Kind:
     stations: tuple[str, ...]
     side: bool
     some_of: tuple[str, ...]
+    without: str
+    """What is said where none of those is there."""
     rules: tuple[tuple[str, Rule], ...]
 
 
@@ -251,6 +248,7 @@ def _kinds() -> Mapping[str, _Kind]:
             stations=tuple(kind.get("stations", ())),
             side=kind.get("side", False),
             some_of=tuple(kind.get("some_of", ())),
+            without=kind.get("without", f"give at least one of: {', '.join(kind.get('some_of', ()))}"),
             rules=tuple(
                 (key, rule_of(described, spec()["bounds"])) for key, described in kind["fields"].items()
             ),
