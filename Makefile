@@ -26,9 +26,10 @@ setup: $(PACKAGES) $(WEB_APP) ## make the environment in .venv and build the web
 run: setup ## set up, load the demo place, print its plan, serve on http://127.0.0.1:8000 (PORT= changes it)
 	.venv/bin/fallowside demo --port $(PORT)
 
-test: setup ## set up and run every test: Python, PostgreSQL, TypeScript, and Chromium
+test: setup ## set up and run every test: Python, PostgreSQL, nginx, TypeScript, and Chromium
 	@sh server/tools/chromium.sh
 	@sh server/tools/postgres.sh
+	@sh server/tools/nginx.sh
 	@$(PYTHON_IN) server/tools/checks.py
 
 lint: setup ## only what is quick: style, types, and who may import whom

@@ -1,12 +1,14 @@
 """No caller takes all: calls a minute, the size of bodies; and nothing secret in what is logged."""
 
+import asyncio
 import hashlib
 import logging
 
 import pytest
 from starlette.testclient import TestClient
+from starlette.types import ASGIApp, Message
 
-from fallowside.api import photos
+from fallowside.api import photos, rules
 from fallowside.api.app import build_app
 from fallowside.api.guard import SMALL_BYTES
 from fallowside.api.pace import Pace
@@ -43,6 +45,57 @@ def test_a_large_body_is_refused_before_anything_reads_it(stranger: TestClient, 
     large = b"x" * (SMALL_BYTES + 1)
     answer = stranger.post("/api/pair", content=large if told else iter([large[:100], large[100:]]))
     assert answer.status_code == 413
+
+
+CHANGING = [route for route in sorted(rules.RULES) if not route.startswith("GET ")]
+PART = bytes(32 * 1024)
+
+
+@pytest.mark.parametrize("route", CHANGING)
+def test_of_a_strangers_endless_body_little_is_ever_taken_in(stranger: TestClient, route: str) -> None:
+    status, taken = endless(stranger.app, route)
+    assert status in (401, 403, 413)
+    assert taken <= SMALL_BYTES + len(PART)
+
+
+@pytest.mark.parametrize("route", ["PUT /api/photos/{name}", "POST /api/sync", "POST /api/probe"])
+def test_where_much_may_be_sent_nothing_is_taken_in_before_it_is_known_who_calls(
+    stranger: TestClient, route: str
+) -> None:
+    assert endless(stranger.app, route) == (401, 0)
+
+
+def endless(app: ASGIApp, route: str) -> tuple[int, int]:
+    """Send a body that never ends; give the answer's status and how many bytes were taken in."""
+    method, path = route.split(" ")
+    taken, statuses = 0, []
+
+    async def receive() -> Message:
+        nonlocal taken
+        taken += len(PART)
+        assert taken < 100 * len(PART), "the server reads on and on"
+        return {"type": "http.request", "body": PART, "more_body": True}
+
+    async def send(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            statuses.append(message["status"])
+
+    scope = {
+        "type": "http",
+        "asgi": {"version": "3.0"},
+        "http_version": "1.1",
+        "method": method,
+        "scheme": "https",
+        "path": path.replace("{name}", "0" * 64).replace("{ref}", "x").replace("{n}", "1"),
+        "raw_path": b"",
+        "query_string": b"",
+        "root_path": "",
+        "headers": [(b"host", b"garden.example"), (b"content-type", b"application/json")],
+        "client": ("192.0.2.7", 1),
+        "server": ("garden.example", 443),
+    }
+    asyncio.run(app(scope, receive, send))  # type: ignore[arg-type]
+    return statuses[0], taken
 
 
 def test_a_body_in_parts_arrives_whole(stranger: TestClient) -> None:

@@ -188,6 +188,26 @@ def test_who_is_locked_out_may_try_again_later(stranger: TestClient, code: Code,
     assert pair(stranger, code()) == 200
 
 
+def test_who_guesses_on_is_one_line_to_the_host(stranger: TestClient, phone: Phones, clock: Clock) -> None:
+    host = phone("ana")
+    for _ in range(3):
+        for number in range(pairing.MOST_GUESSES):
+            pair(stranger, f"WRONG{number}")
+        clock.us += pairing.LOCKED_US
+    (alarm,) = host.get("/api/phones").json()["alarms"]
+    assert alarm["times"] == 3 * pairing.MOST_GUESSES
+    assert alarm["first_at"] < alarm["last_at"]
+
+
+def test_guessers_from_everywhere_fill_no_disk(
+    database: Database, phone: Phones, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(pairing, "MOST_ALARMS", 3)
+    for number in range(9):
+        pairing.raise_alarm(database, f"192.0.2.{number}", 10, NOW_US, NOW_US)
+    assert len(phone("ana").get("/api/phones").json()["alarms"]) == 3
+
+
 def test_others_pair_while_one_guesses(stranger: TestClient, code: Code) -> None:
     for number in range(pairing.MOST_GUESSES + 1):
         pair(stranger, f"WRONG{number}")

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
+from fallowside.api import serving
 from fallowside.api.app import build_app
 from fallowside.api.serving import Manner
 from fallowside.store.database import Database
@@ -108,6 +109,12 @@ def test_behind_a_proxy_every_route_asks_for_a_session(proxied: LiveServer) -> N
 def test_another_name_than_the_proxys_is_refused(proxied: LiveServer) -> None:
     answer, refusal = call(proxied, "GET", "/api/health", Host="evil.example")
     assert (answer.status, refusal["code"]) == (400, "unknown_host")
+
+
+def test_a_server_answers_to_its_own_local_name_and_to_nobody_elses(proxied: LiveServer) -> None:
+    # Whoever is in the network may give a `.local` name of theirs this machine's address.
+    assert call(proxied, "GET", "/api/health", Host=serving.own_names()[-1])[0].status == 200
+    assert call(proxied, "GET", "/api/health", Host="evil.local")[0].status == 400
 
 
 # -- by hand at the terminal ---------------------------------------------------------------------

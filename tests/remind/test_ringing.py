@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from cryptography.hazmat.primitives.asymmetric import ec
 
+from fallowside.access import sessions
 from fallowside.api import here
 from fallowside.exchange import folded
 from fallowside.remind import phones
@@ -72,7 +73,8 @@ def ring(database: Database, wire: Wire) -> Ring:
     kept = folded.Kept(database)
     key = ec.generate_private_key(ec.SECP256R1())
     plan = lambda now_us: here.plan_now(kept, now_us)  # noqa: E731
-    return Ringer(database, plan, key, "mailto:keeper@garden.example", wire.bring).ring
+    contact = "mailto:keeper@garden.example"
+    return Ringer(database, plan, key, contact, wire.bring, sessions.LAPSE_US).ring
 
 
 def put(database: Database, entries: list[Raw]) -> None:
@@ -80,12 +82,14 @@ def put(database: Database, entries: list[Raw]) -> None:
     assert outcome.held == []
 
 
-def subscribe(database: Database, wire: Wire, name: str = "ana", phone: str = "phone") -> str:
+def subscribe(
+    database: Database, wire: Wire, name: str = "ana", phone: str = "phone", session: int | None = None
+) -> str:
     far, endpoint = OtherBrowser(), f"https://push.example/{name}/{phone}"
     wire.browsers[endpoint] = far
     with database.write() as hand:
         place = log.open_place(hand, MORNING)
-        phones.start(hand, place.n, name, None, Browser(endpoint, far.point, far.secret), "en", MORNING)
+        phones.start(hand, place.n, name, session, Browser(endpoint, far.point, far.secret), "en", MORNING)
     return endpoint
 
 
@@ -149,18 +153,45 @@ def test_a_browser_that_has_gone_is_forgotten(
     assert ring(MORNING) == 0
 
 
-def test_a_phone_no_longer_let_in_is_told_nothing(database: Database, wire: Wire, ring: Ring) -> None:
-    endpoint = subscribe(database, wire)
+def session_of(database: Database, name: str, seen_us: int = MORNING) -> int:
+    """Pair a phone of somebody; give the number of its session."""
     with database.write() as hand:
         place = log.open_place(hand, MORNING)
-        hand.run(
-            "INSERT INTO session (place_n, hash, person, role, device, label, made_us, seen_us, ended_us) "
-            "VALUES (?, 'h', 'ana', 'host', 'd', 'l', 1, 1, 2)",
-            place.n,
-        )
-        hand.run("UPDATE subscription SET session_n = (SELECT max(n) FROM session)")
+        sessions.start(hand, place.n, name, "host", f"of-{name}", "Android", seen_us)
+        return next(one.n for one in sessions.phones(hand, place.n) if one.person == name)
+
+
+def test_a_phone_that_is_let_in_is_told(database: Database, wire: Wire, ring: Ring) -> None:
+    subscribe(database, wire, session=session_of(database, "ana"))
+    assert ring(MORNING) == 1
+
+
+def test_a_phone_no_longer_let_in_is_told_nothing_from_that_moment_on(
+    database: Database, wire: Wire, ring: Ring
+) -> None:
+    n = session_of(database, "ana")
+    subscribe(database, wire, session=n)
+    with database.write() as hand:
+        assert sessions.end(hand, log.open_place(hand, MORNING).n, n, MORNING)
     assert ring(MORNING) == 0
-    assert endpoint not in dict(wire.came)
+    assert wire.came == []
+
+
+@pytest.mark.parametrize(("late_us", "told"), [(0, 1), (1, 0)])
+def test_a_phone_whose_session_has_lapsed_is_told_nothing(
+    database: Database, wire: Wire, ring: Ring, late_us: int, told: int
+) -> None:
+    seen_us = MORNING - sessions.LAPSE_US - late_us
+    subscribe(database, wire, session=session_of(database, "ana", seen_us))
+    assert ring(MORNING) == told
+
+
+def test_a_phone_whose_owner_has_left_is_told_nothing_even_for_somebody_who_stays(
+    database: Database, wire: Wire, ring: Ring
+) -> None:
+    subscribe(database, wire, "ana", session=session_of(database, "kit"))
+    put(database, [person("kit", 2, last_day="2026-03-19")])
+    assert ring(MORNING) == 0
 
 
 def test_somebody_who_has_left_is_told_nothing(database: Database, wire: Wire, ring: Ring) -> None:

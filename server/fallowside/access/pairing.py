@@ -22,6 +22,8 @@ LOCKED_US = 900_000_000
 """For how long; also how long wrong guesses are remembered. [microseconds]"""
 _MOST_SOURCES = 10_000
 """Places guesses come from that are kept in mind; the oldest go first."""
+MOST_ALARMS = 100
+"""Alarms a host hasn't put away that are kept."""
 GUESSED = "guessed"
 
 
@@ -124,7 +126,6 @@ class _Tries:
     times: int
     first_us: int
     last_us: int
-    alarm: int | None = None
 
 
 @dataclass(slots=True)
@@ -176,18 +177,34 @@ class Guesses:
 
 
 def raise_alarm(database: Database, source: str, times: int, first_us: int, now_us: int) -> None:
-    """Write down for the host that somebody guessed codes."""
+    """Write down for the host that somebody guessed codes.
+
+    Who guesses on is added to what the host hasn't put away yet. Past `MOST_ALARMS` nothing is added:
+    so many say all there is to say, and a guesser fills nobody's disk.
+    """
     with database.write() as hand:
         place = log.open_place(hand, now_us)
-        hand.run(
-            "INSERT INTO alarm (place_n, what, source, times, first_us, last_us) VALUES (?, ?, ?, ?, ?, ?)",
-            place.n,
-            GUESSED,
-            source,
-            times,
-            first_us,
-            now_us,
-        )
+        known = alarms(hand, place.n)
+        before = next((one for one in known if one.source == source), None)
+        if before is not None:
+            hand.run(
+                "UPDATE alarm SET times = times + ?, last_us = ? WHERE place_n = ? AND n = ?",
+                times,
+                now_us,
+                place.n,
+                before.n,
+            )
+        elif len(known) < MOST_ALARMS:
+            hand.run(
+                "INSERT INTO alarm (place_n, what, source, times, first_us, last_us) "
+                "VALUES (?, ?, ?, ?, ?, ?)",
+                place.n,
+                GUESSED,
+                source,
+                times,
+                first_us,
+                now_us,
+            )
 
 
 def alarms(hand: Hand, place_n: int) -> list[Alarm]:

@@ -50,7 +50,7 @@ def build_app(
 
     Args:
         database: Open, and closed by whoever opened it.
-        hosts: Names it answers to beside localhost, `.local` names and addresses.
+        hosts: Names it answers to beside localhost and addresses.
         sign_in: Whether callers need a session; without, whoever reaches the server is its host.
         pace: How many calls one source may make; without, as many as it likes.
         trust_address: Where a phone learns to trust a certificate the server made itself, if it did.

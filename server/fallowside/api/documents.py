@@ -145,6 +145,8 @@ def describe(app: FastAPI) -> None:
         schemas["Problem"] = problems.Problem.model_json_schema()
         for path, methods in described["paths"].items():
             for method, operation in methods.items():
+                for sent in operation.get("requestBody", {}).get("content", {}).values():
+                    schemas |= sent["schema"].pop("$defs", {})
                 for status, said in problems.documented(*_refused_by_all(f"{method.upper()} {path}")).items():
                     operation["responses"].setdefault(str(status), said)
         return described
@@ -177,6 +179,20 @@ def as_json(value: object) -> bytes:
 def replies(model: Any, *refusals: int) -> dict[int | str, dict[str, Any]]:
     """Describe a route's answer and its refusals."""
     return {200: {"model": model}, **problems.documented(*refusals)}
+
+
+def sends(model: type[BaseModel]) -> dict[str, Any]:
+    """Describe the body of a route that reads it itself."""
+    return _sent("application/json", model.model_json_schema(ref_template="#/components/schemas/{model}"))
+
+
+def sends_photo() -> dict[str, Any]:
+    """Describe a body that is a photo."""
+    return _sent("image/jpeg", {"type": "string", "format": "binary"})
+
+
+def _sent(media_type: str, schema: dict[str, Any]) -> dict[str, Any]:
+    return {"requestBody": {"required": True, "content": {media_type: {"schema": schema}}}}
 
 
 def plan_responses() -> dict[int | str, dict[str, Any]]:

@@ -3,7 +3,8 @@
 Two plain rules keep other pages of the same browser out: the server answers only to its own names (a
 foreign page can't reach it under a name of its own), and a call that changes something is refused if
 another site's page made it. Two limits keep one caller from taking all: calls a minute, and the size
-of a body (sync and photos have larger ones of their own, read once it is known who calls).
+of a body. Routes that take more than a small body read it themselves, once they know who calls, so that
+a stranger has nothing large kept here even for a moment.
 """
 
 import ipaddress
@@ -39,10 +40,9 @@ _HEADERS = {
     "Permissions-Policy": "camera=(), geolocation=(), microphone=(), payment=(), usb=()",
 }
 SMALL_BYTES = 64 * 1024
-"""Of a body of any route but sync and photos."""
-_READ_LATER = ("/api/sync", "/api/photos/")
+"""Of a body of any route but those that read theirs later."""
+_READ_LATER = ("/api/sync", "/api/photos/", "/api/probe")
 """Routes that read their bodies themselves, within limits of their own."""
-_PROBE, PROBE_BYTES = "/api/probe", 512 * 1024
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
@@ -86,19 +86,22 @@ class Guard:
         elif scope["method"] in _SAFE or scope["path"].startswith(_READ_LATER):
             await self.app(scope, receive, with_headers)
         else:
-            most = PROBE_BYTES if scope["path"] == _PROBE else SMALL_BYTES
-            body = await _small_body(headers, receive, most)
+            body = await _small_body(headers, receive)
             if body is None:
-                refusal = problems.answer(413, "too_large", f"the body is larger than {most} bytes")
+                refusal = problems.answer(413, "too_large", f"the body is larger than {SMALL_BYTES:,} bytes")
                 await refusal(scope, receive, with_headers)
             else:
                 await self.app(scope, _given(body, receive), with_headers)
 
     def _is_ours(self, host: str) -> bool:
-        """Tell whether a name is ours: an address can't be a foreign page's name, so all are."""
+        """Tell whether a name is ours: an address can't be a foreign page's name, so all are.
+
+        Of `.local` names only the machine's own, which are among `hosts`: anybody in the network may
+        give another one this machine's address.
+        """
         name = host.rsplit(":", 1)[0] if not host.endswith("]") else host
         name = name.strip("[]").lower()
-        if name in self.hosts or name == "localhost" or name.endswith((".localhost", ".local")):
+        if name in self.hosts or name == "localhost" or name.endswith(".localhost"):
             return True
         try:
             ipaddress.ip_address(name)
@@ -117,9 +120,9 @@ def too_fast(pace: Pace | None, scope: Scope) -> Response | None:
     return refusal
 
 
-async def _small_body(headers: Headers, receive: Receive, most: int) -> bytes | None:
+async def _small_body(headers: Headers, receive: Receive) -> bytes | None:
     """Read a body; None if it is too large."""
-    if int(headers.get("content-length", "0")) > most:
+    if int(headers.get("content-length", "0")) > SMALL_BYTES:
         return None
     body = b""
     while True:
@@ -128,7 +131,7 @@ async def _small_body(headers: Headers, receive: Receive, most: int) -> bytes | 
             return body
         part: bytes = message.get("body", b"")
         body += part
-        if len(body) > most:
+        if len(body) > SMALL_BYTES:
             return None
         if not message.get("more_body", False):
             return body

@@ -34,7 +34,11 @@ def router(database: Database, now_us: Callable[[], int]) -> APIRouter:
     routes = APIRouter(tags=["photos"])
     late = Pace(LATE_BYTES, LATE_BYTES / _MONTH_S)
 
-    @routes.put(f"{ROOT}{{name}}", responses=problems.documented(400, 401, 403, 413, 422, 429, 503, 507))
+    @routes.put(
+        f"{ROOT}{{name}}",
+        responses=problems.documented(400, 401, 403, 413, 422, 429, 503, 507),
+        openapi_extra=documents.sends_photo(),
+    )
     async def put(name: Name, request: Request, signed: signing.Caller) -> documents.Stored:
         """Store a photo; one that is there already stays, so it may be sent again at any time."""
         body = await limited(request, photos.MOST_BYTES)

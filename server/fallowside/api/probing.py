@@ -5,11 +5,13 @@ from collections.abc import Callable, Mapping
 from typing import Annotated, Any
 
 import msgspec
-from fastapi import APIRouter, Header
-from pydantic import BaseModel, ConfigDict, Field
+from fastapi import APIRouter, Header, Request
+from fastapi.exceptions import RequestValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from starlette.concurrency import run_in_threadpool
 
 from fallowside.access import probes
-from fallowside.api import problems
+from fallowside.api import body, documents, problems
 from fallowside.api.problems import Refusal
 from fallowside.store.database import Database
 from fallowside.sync import reply
@@ -18,6 +20,8 @@ from fallowside.sync.call import MOST_ENTRIES, Call
 from fallowside.sync.holding import TOO_MANY_HELD, Refused
 from fallowside.sync.intake import Intake
 
+MOST_BYTES = 512 * 1024
+"""Of what a probe sends at once."""
 _ID_LETTERS = 24
 MOST_HELD = 20
 """Readings of one station's probes that are kept waiting: enough to see what is wrong with a probe."""
@@ -75,20 +79,34 @@ def router(database: Database, intake: Intake, now_us: Callable[[], int]) -> API
     """Give the route of probes."""
     routes = APIRouter(tags=["probes"])
 
-    @routes.post("/api/probe", responses=problems.documented(400, 401, 413, 422, 503, 507))
-    def take(
-        sent: Readings,
+    @routes.post(
+        "/api/probe",
+        responses=problems.documented(400, 401, 413, 422, 503, 507),
+        openapi_extra=documents.sends(Readings),
+    )
+    async def take(
+        request: Request,
         authorization: Annotated[
             str, Header(max_length=200, description="Bearer, and the station's token")
         ] = "",
     ) -> Taken:
         """Take readings of one station in; the token says which."""
         token = authorization.removeprefix("Bearer ").strip()
-        station = probes.station_of(database, token) if token else None
+        station = await run_in_threadpool(probes.station_of, database, token) if token else None
         if station is None:
             raise Refusal(
                 401, "no_probe", "no station has this token (any more); make one: fallowside probe STATION"
             )
+        received = await body.limited(request, MOST_BYTES)
+        if received is None:
+            raise Refusal(413, "too_large", f"a probe sends at most {MOST_BYTES:,} bytes at once; send fewer")
+        return await run_in_threadpool(taken, station, received)
+
+    def taken(station: str, received: bytes) -> Taken:
+        try:
+            sent = Readings.model_validate_json(received)
+        except ValidationError as error:
+            raise RequestValidationError(error.errors()) from error
         now = now_us()
         docs = [entry(station, one.model_dump(exclude_none=True), now) for one in sent.readings]
         call = Call(f"probe-{station}"[:64], 0, [msgspec.json.encode(doc) for doc in docs], docs)

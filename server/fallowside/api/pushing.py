@@ -10,6 +10,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from fastapi import APIRouter, FastAPI
 from pydantic import BaseModel, Field
 
+from fallowside.access import sessions
 from fallowside.access.people import People
 from fallowside.api import clock, here, problems, signing
 from fallowside.api.calendars import whose
@@ -113,7 +114,12 @@ def ringing(
 ) -> Iterator[None]:
     """Look every few minutes for what is due, and send it, beside the server."""
     ringer = Ringer(
-        database, lambda now_us: here.plan_now(app.state.kept, now_us), key, contact, Carrier().bring
+        database,
+        lambda now_us: here.plan_now(app.state.kept, now_us),
+        key,
+        contact,
+        Carrier().bring,
+        sessions.LAPSE_US,
     )
     stop = threading.Event()
 

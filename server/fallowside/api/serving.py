@@ -103,7 +103,8 @@ def serve(folder: Path, database: Database, manner: Manner, started: Callable[[S
         Occupied: another server serves this folder.
         Unreachable: an address can't be had.
     """
-    names = [*manner.names, manner.host, *([manner.behind_proxy] if manner.behind_proxy else [])]
+    names = [*manner.names, manner.host, *own_names()]
+    names += [manner.behind_proxy] if manner.behind_proxy else []
     with ExitStack() as held:
         note = held.enter_context(_claimed(folder))
         listener = held.enter_context(_listening(manner.host, manner.port))

@@ -34,12 +34,7 @@ def router(database: Database, intake: Intake, now_us: Callable[[], int]) -> API
         "/api/sync",
         responses=documents.replies(documents.SyncReply, 400, 401, 403, 413, 415, 422, 503, 507),
         response_class=Response,
-        openapi_extra={
-            "requestBody": {
-                "required": True,
-                "content": {"application/json": {"schema": documents.SyncCall.model_json_schema()}},
-            }
-        },
+        openapi_extra=documents.sends(documents.SyncCall),
     )
     async def sync(request: Request, signed: signing.Caller) -> Response:
         """Take entries in, hold what can't be used, hand out what the device hasn't seen."""

@@ -14,10 +14,19 @@ MOST = 10
 
 @dataclass(frozen=True, slots=True)
 class Subscription:
-    """A browser that takes messages for a person."""
+    """A browser that takes messages for a person.
+
+    Attributes:
+        n: Its number.
+        person: For whom.
+        holder: Whose phone it is; '' for that of a host who isn't set up.
+        browser: Where messages go.
+        language: Of the words.
+    """
 
     n: int
     person: str
+    holder: str
     browser: Browser
     language: str
 
@@ -73,16 +82,25 @@ def end(hand: Hand, place_n: int, endpoint: str) -> None:
     hand.run("DELETE FROM subscription WHERE place_n = ? AND hash = ?", place_n, _hashed(endpoint))
 
 
-def subscriptions(hand: Hand, place_n: int) -> list[Subscription]:
-    """Give every browser of a place that takes messages, but those on phones no longer let in."""
+def subscriptions(hand: Hand, place_n: int, seen_since_us: int) -> list[Subscription]:
+    """Give every browser of a place that takes messages, but those on phones no longer let in.
+
+    Args:
+        hand: The transaction.
+        place_n: The place.
+        seen_since_us: The session of a phone that hasn't called since then has lapsed. [microseconds]
+    """
     found = hand.rows(
-        "SELECT n, person, endpoint, key, secret, language FROM subscription WHERE place_n = ? "
-        "AND (session_n IS NULL OR session_n IN (SELECT n FROM session WHERE ended_us IS NULL)) ORDER BY n",
+        "SELECT subscription.n, subscription.person, COALESCE(session.person, subscription.person), "
+        "endpoint, key, secret, language "
+        "FROM subscription LEFT JOIN session ON session.n = session_n WHERE subscription.place_n = ? "
+        "AND (session_n IS NULL OR (ended_us IS NULL AND seen_us >= ?)) ORDER BY subscription.n",
         place_n,
+        seen_since_us,
     )
     return [
-        Subscription(n, person, Browser(endpoint, push.decoded(key), push.decoded(secret)), language)
-        for n, person, endpoint, key, secret, language in found
+        Subscription(n, person, holder, Browser(endpoint, push.decoded(key), push.decoded(secret)), language)
+        for n, person, holder, endpoint, key, secret, language in found
     ]
 
 

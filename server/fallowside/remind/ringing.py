@@ -31,6 +31,7 @@ class Ringer:
         key: Our own key.
         contact: How a push service reaches whoever runs this.
         bring: Brings a message to an endpoint with its headers; gives the status of the answer.
+        lapse_us: A phone that hasn't called for so long is told nothing any more. [microseconds]
     """
 
     database: Database
@@ -38,15 +39,18 @@ class Ringer:
     key: ec.EllipticCurvePrivateKey
     contact: str
     bring: Callable[[str, dict[str, str], bytes], int]
+    lapse_us: int
 
     def ring(self, now_us: int) -> int:
         """Send what is due now; give the number of messages that were taken."""
         with self.database.read() as hand:
             place_n = log.place_number(hand)
-            listed = [] if place_n is None else phones.subscriptions(hand, place_n)
+            listed = [] if place_n is None else phones.subscriptions(hand, place_n, now_us - self.lapse_us)
         if place_n is None or not listed:
             return 0
         plan = self.plan(now_us)
+        # A phone may take messages for somebody else than whose it is: both must be here.
+        listed = [one for one in listed if not one.holder or calendar.person_of(plan, one.holder)]
         hour = clocks.now_at(plan, now_us).hour
         taken = 0
         for person in dict.fromkeys(one.person for one in listed):
