@@ -6,23 +6,21 @@ Errors leave as one plain line on standard error and exit code 2.
 import json
 import os
 import sys
-from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, ExitStack, contextmanager
+from collections.abc import Callable
+from contextlib import ExitStack
 from datetime import date
 from pathlib import Path
-from typing import Annotated, Any, BinaryIO
+from typing import Annotated
 
 import typer
 
 import fallowside
-from fallowside import settings as settings_room
 from fallowside import words
-from fallowside.core import entries as core_entries
-from fallowside.core.errors import FallowsideError
+from fallowside.core.errors import BadBucket, FallowsideError
 from fallowside.settings import Settings
 from fallowside.store.database import Database
 from fallowside.store.errors import Unreachable
-from fallowside.terminal import outlet
+from fallowside.terminal import asked, outlet
 
 app = typer.Typer(
     name="fallowside",
@@ -56,12 +54,6 @@ _BAD_USE: type[Exception] = typer.BadParameter.__bases__[0].__bases__[0]
 """What the parser of the command line raises."""
 _FAILED, _HELD = 2, 1
 _TRACE = "FALLOWSIDE_TRACE"
-
-
-class BadArgument(FallowsideError):
-    """An argument that can't be used."""
-
-    code = "bad_argument"
 
 
 def main() -> None:
@@ -125,11 +117,11 @@ def serve(
 ) -> None:
     """Serve the app and the log to browsers and phones, until stopped."""
     if home and behind_proxy:
-        raise BadArgument("--home makes https itself; behind a proxy leave it out")
+        raise asked.BadArgument("--home makes https itself; behind a proxy leave it out")
     if home and host is None:
         host = "0.0.0.0"
-    settings = _settings(context, data, host=host, port=port, behind_proxy=behind_proxy)
-    with _open(settings) as database:
+    settings = asked.settings(context, data, host=host, port=port, behind_proxy=behind_proxy)
+    with asked.opened(settings, new=True) as database:
         _serve(settings, database, home=home)
 
 
@@ -145,16 +137,16 @@ def demo(
     from fallowside.exchange import demo_store
     from fallowside.terminal import planned
 
-    settings = _settings(context, data, host=host, port=port)
-    with _open(settings) as database:
+    settings = asked.settings(context, data, host=host, port=port)
+    with asked.opened(settings, new=True) as database:
         file = database.driver.file if demo_store.is_outdated(database, date.today()) else None
     if file is not None:
         _clear(settings, file)
-    with _open(settings) as database:
+    with asked.opened(settings, new=True) as database:
         with outlet.progress("the demo's entries") as step:
-            done = demo_store.put(database, date.today(), _now_us, step)
+            done = demo_store.put(database, date.today(), asked.now_us, step)
         outlet.say((done, "note"))
-        planned.show(outlet.console(), _plan(database, _local_now()))
+        planned.show(outlet.console(), asked.plan(database, asked.local_now()))
         if not no_serve:
             print()
             _serve(settings, database)
@@ -203,7 +195,7 @@ def pair(
     from fallowside.api import serving
     from fallowside.terminal import pairing
 
-    settings = _settings(context, data)
+    settings = asked.settings(context, data)
     found = serving.serving(settings.data)
     if found is None:
         raise Unreachable("no server is running on this data folder; start one: fallowside serve --home")
@@ -211,8 +203,8 @@ def pair(
         raise Unreachable(
             "the server only listens to this machine; for phones start it so: fallowside serve --home"
         )
-    with _open(settings) as database:
-        made, whose = door.invite(database, person, _now_us())
+    with asked.opened(settings) as database:
+        made, whose = door.invite(database, person, asked.now_us())
         people = door.people(database)
         link = links.pairing_link(settings.own_address or found.addresses[0], made.code)
         console = outlet.console()
@@ -225,8 +217,8 @@ def phones(context: typer.Context, data: DataFolder = None) -> None:
     from fallowside.access import door
     from fallowside.terminal import pairing
 
-    with _open(_settings(context, data)) as database:
-        pairing.show_phones(outlet.console(), door.phones(database, _now_us()), door.people(database))
+    with asked.opened(asked.settings(context, data)) as database:
+        pairing.show_phones(outlet.console(), door.phones(database, asked.now_us()), door.people(database))
         for one in door.alarms(database):
             outlet.say((pairing.alarm_words(one), "caution"))
 
@@ -240,9 +232,9 @@ def unpair(
     """Let a phone in no longer, from this moment on: for one that was lost."""
     from fallowside.access import door
 
-    with _open(_settings(context, data)) as database:
-        if not door.unpair(database, number, _now_us()):
-            raise BadArgument(f"no phone of number {number} is let in; fallowside phones lists them")
+    with asked.opened(asked.settings(context, data)) as database:
+        if not door.unpair(database, number, asked.now_us()):
+            raise asked.BadArgument(f"no phone of number {number} is let in; fallowside phones lists them")
     outlet.say(f"Phone {number} is no longer let in")
 
 
@@ -257,33 +249,37 @@ def probe(
     from fallowside.access import probes
     from fallowside.exchange import folded
 
-    with _open(_settings(context, data)) as database:
-        known = folded.read(database, _local_now())[1].stations
+    with asked.opened(asked.settings(context, data)) as database:
+        known = folded.read(database, asked.local_now())[1].stations
         if station not in known:
-            raise BadArgument(f"no station is called {station}; there are {', '.join(known) or 'none yet'}")
+            raise asked.BadArgument(
+                f"no station is called {station}; there are {', '.join(known) or 'none yet'}"
+            )
         if end:
-            ended = probes.end(database, station, _now_us())
+            ended = probes.end(database, station, asked.now_us())
             outlet.say(f"Probes of {station} are no longer let in" if ended else f"{station} had no probe")
             return
-        typer.echo(probes.start(database, station, _now_us()))
+        typer.echo(probes.start(database, station, asked.now_us()))
     outlet.say(("Whoever has this token can send readings of this station. It is shown only now.", "caution"))
 
 
 @app.command()
 def calendar(
     context: typer.Context,
-    person: Annotated[str, typer.Argument(metavar="PERSON", help="id of a person of the place")],
+    person: Annotated[str, typer.Argument(metavar="PERSON", help="name or id of a person of the place")],
     end: Annotated[bool, typer.Option("--end", help="end the address instead")] = False,
     data: DataFolder = None,
 ) -> None:
     """Make the secret address of a person's calendar of reminders; the one before it ends."""
+    from fallowside.access import door
     from fallowside.api import calendars, serving
 
-    settings = _settings(context, data)
-    with _open(settings) as database:
-        token = calendars.remade(database, person, _now_us(), end=end)
+    settings = asked.settings(context, data)
+    with asked.opened(settings) as database:
+        who = door.named(door.people(database), person)
+        token = calendars.remade(database, who.id, asked.now_us(), end=end)
     if token is None:
-        outlet.say(f"No calendar of {person} can be fetched any more")
+        outlet.say(f"No calendar of {who.name} can be fetched any more")
         return
     found = serving.serving(settings.data)
     for base in found.addresses if found else ["http://(where the server is reached)"]:
@@ -306,13 +302,13 @@ def plan(
     from fallowside.exchange import folded
     from fallowside.terminal import planned
 
-    instant = _instant(at)
-    with _open(_settings(context, data)) as database:
+    instant = asked.instant(at)
+    with asked.opened(asked.settings(context, data)) as database:
         if as_json:
             typer.echo(folded.plan_text(database, instant))
         else:
-            with _speaking(language):
-                planned.show(outlet.console(), _plan(database, instant))
+            with asked.speaking(language):
+                planned.show(outlet.console(), asked.plan(database, instant))
 
 
 @app.command()
@@ -330,12 +326,13 @@ def tally(
     from fallowside.exchange import folded
     from fallowside.terminal import tallied
 
-    with _open(_settings(context, data)) as database:
-        found = folded.tally_of(database, _local_now(), *_period(since, until))
+    period = asked.period(since, until)
+    with asked.opened(asked.settings(context, data)) as database:
+        found = folded.tally_of(database, asked.local_now(), *period)
     if as_json:
         typer.echo(json.dumps(found, ensure_ascii=False, allow_nan=False))
     else:
-        with _speaking(language):
+        with asked.speaking(language):
             tallied.show(outlet.console(), found)
 
 
@@ -357,8 +354,12 @@ def route(
     from fallowside.terminal import routed
 
     bucket = [buckets.part(text) for text in part]
-    with _open(_settings(context, data)) as database:
-        found = folded.Kept(database).route(bucket, _local_now(), freezer)
+    with asked.opened(asked.settings(context, data)) as database:
+        try:
+            found = folded.Kept(database).route(bucket, asked.local_now(), freezer)
+        except BadBucket as error:
+            place = folded.read(database, asked.local_now())[1]
+            raise buckets.with_near(error, place.known().feedstocks) from error
     if as_json:
         typer.echo(json.dumps(found, ensure_ascii=False, allow_nan=False))
     else:
@@ -379,9 +380,9 @@ def report(
     """Write the tally of a period as a spreadsheet, as its ledger, or as one page to print."""
     from fallowside.exchange import report_files
 
-    write = report_files.writer(file)
-    with _open(_settings(context, data)) as database, _speaking(language):
-        report_files.save(file, write(database, _local_now(), *_period(since, until)))
+    write, period = report_files.writer(file), asked.period(since, until)
+    with asked.opened(asked.settings(context, data)) as database, asked.speaking(language):
+        report_files.save(file, write(database, asked.local_now(), *period))
     outlet.console().print(f"Written to {file}")
 
 
@@ -393,21 +394,23 @@ def sheet(
     url: Annotated[
         str | None, typer.Option(help="address phones reach the server at, for the codes of stickers")
     ] = None,
+    language: Language = "en",
     data: DataFolder = None,
 ) -> None:
     """Write a page to print: a sticker with a code for each station, or a hand-over sheet."""
     from fallowside.exchange import folded, report_files, sheets
 
-    settings, at = _settings(context, data), _local_now()
-    with _open(settings) as database:
+    settings, at = asked.settings(context, data), asked.local_now()
+    with asked.opened(settings) as database, asked.speaking(language):
         plan = folded.plan_of(database, at)
         if which == "handover":
             made = sheets.handover(plan, sheets.unanswered(database, at))
         elif which == "stickers":
             made = sheets.stickers(plan, url or f"http://{settings.host}:{settings.port}")
         else:
-            raise BadArgument(f"no such sheet: {which}; there are stickers and handover")
-    report_files.save(file, sheets.page(made).encode())
+            raise asked.BadArgument(f"no such sheet: {which}; there are stickers and handover")
+        page = sheets.page(made)
+    report_files.save(file, page.encode())
     outlet.console().print(f"Written to {file}")
 
 
@@ -423,10 +426,14 @@ def load(
     """Load entries; say which were held, and why. Exits 1 if any was."""
     from fallowside.exchange import entry_lines
 
-    settings = _settings(context, data)
-    with _input(file) as source, _open(settings) as database, outlet.progress("entries") as step:
+    settings = asked.settings(context, data)
+    with (
+        asked.given(file) as source,
+        asked.opened(settings, new=True) as database,
+        outlet.progress("entries") as step,
+    ):
         size = None if file == "-" else os.fstat(source.fileno()).st_size
-        found = entry_lines.load(database, source, _now_us, progress=lambda done: step(done, size))
+        found = entry_lines.load(database, source, asked.now_us, progress=lambda done: step(done, size))
     there = f", {found.already:,} of them there already" if found.already else ""
     outlet.say((f"{found.accepted:,} accepted{there}", "good"))
     for one in found.held:
@@ -441,7 +448,7 @@ def dump(context: typer.Context, data: DataFolder = None) -> None:
     """Write all entries to standard output as JSON Lines."""
     from fallowside.exchange import entry_lines
 
-    with _open(_settings(context, data)) as database:
+    with asked.opened(asked.settings(context, data)) as database:
         entry_lines.dump(database, sys.stdout.buffer)
         sys.stdout.buffer.flush()
 
@@ -455,7 +462,7 @@ def backup(
     """Copy the store to one file, also while a server is running."""
     from fallowside.store import backup as backups
 
-    with _open(_settings(context, data)) as database:
+    with asked.opened(asked.settings(context, data)) as database:
         backups.backup(database, file)
     outlet.say(f"Backed up to {file}")
 
@@ -471,7 +478,7 @@ def restore(
     from fallowside.api import serving
     from fallowside.store import backup as backups
 
-    settings = _settings(context, data)
+    settings = asked.settings(context, data)
     if settings.database_url:
         raise Unreachable("this store lives in PostgreSQL: restore it with pg_restore")
     with serving.unserved(settings.data):
@@ -486,7 +493,7 @@ def check(context: typer.Context, as_json: AsJson = False, data: DataFolder = No
     """Check that the store is whole. Exits 1 if it isn't."""
     from fallowside.store import integrity
 
-    with _open(_settings(context, data)) as database, outlet.progress("entries") as step:
+    with asked.opened(asked.settings(context, data)) as database, outlet.progress("entries") as step:
         report = integrity.check(database, step)
     if as_json:
         typer.echo(
@@ -517,83 +524,6 @@ def _clear(settings: Settings, file: Path) -> None:
     with serving.unserved(settings.data):
         for tail in ("", "-wal", "-shm"):
             file.with_name(file.name + tail).unlink(missing_ok=True)
-
-
-# -- what commands share -------------------------------------------------------------------------
-
-
-def _speaking(language: str) -> AbstractContextManager[None]:
-    if language not in words.LANGUAGES:
-        raise BadArgument(f"--language {language}: there are {', '.join(words.LANGUAGES)}")
-    return words.speaking(language)
-
-
-def _settings(context: typer.Context, data: Path | None, **chosen: object) -> Settings:
-    return settings_room.read(data=data or context.obj, **chosen)
-
-
-@contextmanager
-def _open(settings: Settings) -> Iterator[Database]:
-    database = settings.open_database()
-    try:
-        yield database
-    finally:
-        database.close()
-
-
-def _plan(database: Database, at: str) -> Any:
-    from fallowside.exchange import folded
-
-    return folded.plan_of(database, at)
-
-
-def _now_us() -> int:
-    from fallowside.api import clock
-
-    return clock.now_us()
-
-
-def _local_now() -> str:
-    from fallowside.api import clock
-
-    return clock.local_text(_now_us())
-
-
-def _instant(text: str | None) -> str:
-    if text is None:
-        return _local_now()
-    try:
-        return core_entries.moment(text).text
-    except ValueError as error:
-        raise BadArgument(f"--at: {error}") from error
-
-
-def _period(since: str | None, until: str | None) -> tuple[int | None, int | None]:
-    first, last = _day("--from", since), _day("--to", until)
-    if first is not None and last is not None and first > last:
-        raise BadArgument("--from lies after --to; swap them")
-    return first, last
-
-
-def _day(name: str, text: str | None) -> int | None:
-    from fallowside.exchange import folded
-
-    try:
-        return None if text is None else folded.day(text)
-    except ValueError as error:
-        raise BadArgument(f"{name} {error}") from error
-
-
-@contextmanager
-def _input(file: str) -> Iterator[BinaryIO]:
-    if file == "-":
-        yield sys.stdin.buffer
-        return
-    try:
-        with Path(file).open("rb") as source:
-            yield source
-    except OSError as error:
-        raise Unreachable(f"{file} can't be read: {error.strerror}") from error
 
 
 if __name__ == "__main__":

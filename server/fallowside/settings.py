@@ -8,7 +8,7 @@ from pydantic_settings import BaseSettings, SettingsConfigDict
 
 from fallowside.store import database
 from fallowside.store.database import ONLY_PLACE, Database
-from fallowside.store.errors import StoreProblem
+from fallowside.store.errors import StoreProblem, Unreachable
 
 
 class BadSetting(StoreProblem):
@@ -74,10 +74,20 @@ class Settings(BaseSettings):
         """Give the address of the place where each has its own, else ''."""
         return f"https://{self.place}.{self.places_under}" if self.places_under else ""
 
-    def open_database(self) -> Database:
-        """Open the database these settings name, made if there is none."""
-        opened = database.at_url(self.database_url) if self.database_url else database.at_folder(self.data)
-        return opened.of_place(self.place)
+    def open_database(self, *, new: bool = True) -> Database:
+        """Open the database these settings name; with `new`, made if there is none.
+
+        Raises:
+            Unreachable: it can't be had, or there is none and none is to be made.
+        """
+        if self.database_url:
+            return database.at_url(self.database_url).of_place(self.place)
+        if not new and not (self.data / database.FILE_NAME).is_file():
+            raise Unreachable(
+                f"there is no log in {self.data}; name its folder with --data, "
+                "or begin one there: fallowside serve, or fallowside load FILE"
+            )
+        return database.at_folder(self.data).of_place(self.place)
 
 
 def read(**chosen: object) -> Settings:

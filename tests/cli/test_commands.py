@@ -138,6 +138,31 @@ def test_a_file_that_cannot_be_read_is_said(run: Run, tmp_path: Path, name: str)
     fails(run("load", tmp_path / name), "can't be read")
 
 
+READING = [
+    ("plan",),
+    ("tally",),
+    ("route", "bread=1kg"),
+    ("report", "made.csv"),
+    ("sheet", "handover", "made.html"),
+    ("dump",),
+    ("backup", "made.db"),
+    ("check",),
+    ("phones",),
+    ("unpair", "1"),
+    ("probe", "bed"),
+    ("calendar", "ana"),
+]
+
+
+@pytest.mark.parametrize("words", READING, ids=lambda words: str(words[0]))
+def test_a_mistyped_folder_is_said_and_never_made(run: Run, tmp_path: Path, words: tuple[str, ...]) -> None:
+    for folder in (tmp_path / "mistyped", tmp_path / "of-something-else"):
+        if folder.name != "mistyped":
+            folder.mkdir()
+        fails(run(*words, "--data", str(folder)), f"there is no log in {folder}; name its folder with --data")
+        assert not folder.exists() or not list(folder.iterdir())
+
+
 # -- plan and tally ------------------------------------------------------------------------------
 
 
@@ -165,6 +190,7 @@ def test_the_plan_for_people_calls_sides_as_the_place_does(run: Run) -> None:
 
 
 def test_an_empty_place_is_told_how_to_begin(run: Run) -> None:
+    run("load", "-", stdin="")
     assert "Nothing is set up yet" in run("plan").stdout
 
 
@@ -221,7 +247,8 @@ def test_another_database_can_be_named_by_url(run: Run, tmp_path: Path, data: Pa
 
 def test_a_folder_that_cannot_be_used_is_said(run: Run, tmp_path: Path) -> None:
     (tmp_path / "file").touch()
-    fails(run("check", "--data", str(tmp_path / "file")), "can't be")
+    fails(run("check", "--data", str(tmp_path / "file")), "there is no log in")
+    fails(run("load", "-", "--data", str(tmp_path / "file")), "can't be")
 
 
 def test_check_of_a_hurt_store_exits_1_and_says_what(run: Run, data: Path) -> None:
@@ -253,6 +280,7 @@ def test_a_backup_of_nothing_known_is_refused(run: Run, tmp_path: Path) -> None:
     fails(run("restore", tmp_path / "letters"), "nothing was changed")
     fails(run("restore", tmp_path / "none"), "isn't there")
     (tmp_path / "there").touch()
+    run("load", "-", stdin="")
     fails(run("backup", tmp_path / "there"), "exists already")
 
 
@@ -297,3 +325,13 @@ def put_demo(data: Path, today: date) -> None:
     opened = fresh(data)
     demo_store.put(opened, today, clock.now_us)
     opened.close()
+
+
+def test_a_sheet_is_written_in_the_language_asked_for(run: Run, tmp_path: Path) -> None:
+    run("load", "-", stdin=jsonl(GOOD))
+    for language, said in (("en", "<h1>Hand-over: "), ("de", "<h1>Übergabe: ")):
+        assert run("sheet", "handover", tmp_path / "sheet.html", "--language", language).returncode == 0
+        page = (tmp_path / "sheet.html").read_text(encoding="utf-8")
+        assert f'<html lang="{language}">' in page
+        assert said in page
+    fails(run("sheet", "handover", tmp_path / "sheet.html", "--language", "xx"), "--language xx")

@@ -39,6 +39,8 @@ def test_the_same_as_json(run: Run) -> None:
     [
         ("vegetable_scraps", "write fish_heads=2kg"),
         ("gravel=2kg", "nothing fed here is called 'gravel'"),
+        ("fish=1kg", "near it are fish_feed, fish_frames, fish_guts, fish_heads, fish_scraps, smoked_fish"),
+        ("bred=1kg", "near it are bread"),
         ("bread=1 tub", "no container is called 'tub'"),
         ("bread=1 can", "nobody has said what the container 'can' holds"),
         ("seaweed=3L", "how much a litre of 'seaweed' weighs"),

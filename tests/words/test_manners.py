@@ -12,7 +12,9 @@ from fallowside import words
 from fallowside.words import manners
 
 COUNTS = [0, 0.5, 1, 1.5, 2, 11, 21, 100, 1_000_000, 1_000_001, 2_000_000]
-NUMBERS = [0.5, 12.5, 999.0, 1234.0, 12345.0, 1_234_567.0, -1234.0]
+NUMBERS = [0.5, 12.5, 999.0, 1234.0, 12345.0, 1_234_567.0, -1234.0, 0.0, 7.0, 20.0, 99.95, 0.996]
+HALVES = [0.125, 1.125, 2.375, 12.25, 12.75, 112.5, 113.5, 1234.5, -0.125, -12.25, 2.675, 0.0625]
+"""Numbers that lie just between two, as they are written: what a computer holds of 2.675 is a hair less."""
 DAYS = [date(2026, month, 9) for month in range(1, 13)]
 ASKED = """
 const [locale, counts, numbers, days] = JSON.parse(process.argv[1]);
@@ -21,7 +23,12 @@ const dated = options => days.map(day =>
 const short = { day: "numeric", month: "short" };
 console.log(JSON.stringify({
   forms: counts.map(n => new Intl.PluralRules(locale).select(n)),
-  numbers: numbers.map(n => new Intl.NumberFormat(locale).format(n)),
+  numbers: numbers.map(n => {
+    // As web/src/words/written.ts has it.
+    const size = Math.abs(n), digits = size >= 100 ? 0 : size >= 10 ? 1 : 2;
+    const options = size < 1 ? { maximumSignificantDigits: digits } : { maximumFractionDigits: digits };
+    return new Intl.NumberFormat(locale, options).format(n);
+  }),
   days: dated(short),
   full: dated({ ...short, year: "numeric" }),
 }));
@@ -34,7 +41,7 @@ def intl(language: str) -> dict[str, Any]:
     node = shutil.which("node")
     assert node, "no Node on the path: the web app needs it too"
     locale = LOCALES.get(language, language)
-    asked = json.dumps([locale, COUNTS, NUMBERS, [day.isoformat() for day in DAYS]])
+    asked = json.dumps([locale, COUNTS, [*NUMBERS, *HALVES], [day.isoformat() for day in DAYS]])
     done = subprocess.run([node, "-e", ASKED, asked], capture_output=True, text=True, check=True)
     # English months are those of three letters here, September's too.
     found: dict[str, Any] = json.loads(
@@ -47,7 +54,7 @@ def intl(language: str) -> dict[str, Any]:
 def test_a_language_writes_as_the_cldr_says(language: str) -> None:
     assert {
         "forms": [manners.count_form(one, language) for one in COUNTS],
-        "numbers": [manners.number(one, language) for one in NUMBERS],
+        "numbers": [manners.number(one, language) for one in [*NUMBERS, *HALVES]],
         "days": [manners.day_of_year(one, language) for one in DAYS],
         "full": [manners.full_day(one, language) for one in DAYS],
     } == intl(language)

@@ -27,7 +27,7 @@ def invite(database: Database, name: str | None, now_us: int) -> tuple[Invitatio
         NoPerson: nobody is called so.
     """
     known = people(database)
-    who = _named(known, name) if name else _first_host(known, now_us)
+    who = named(known, name) if name else _first_host(known, now_us)
     role: Role = who.role if who else "host"
     person = who.id if who else ""
     with database.write() as hand:
@@ -63,13 +63,23 @@ def unpair(database: Database, n: int, now_us: int) -> bool:
         return sessions.end(hand, log.open_place(hand, now_us).n, n, now_us)
 
 
-def _named(known: Mapping[str, Person], name: str) -> Person:
-    wanted = name.strip().casefold()
-    for one in known.values():
-        if wanted in (one.id.casefold(), one.name.casefold()):
-            return one
-    listed = ", ".join(one.name for one in known.values()) or "nobody yet"
-    raise NoPerson(f"nobody is called {name!r} here; set up: {listed}")
+def named(known: Mapping[str, Person], text: str) -> Person:
+    """Find a person by their id, or by their name however it is written.
+
+    Raises:
+        NoPerson: nobody is called so, or more than one is.
+    """
+    if text in known:
+        return known[text]
+    wanted = text.strip().casefold()
+    found = [one for one in known.values() if wanted in (one.id.casefold(), one.name.strip().casefold())]
+    if len(found) > 1:
+        ids = ", ".join(one.id for one in found)
+        raise NoPerson(f"{len(found)} people are called {text!r}; say whom by their id: {ids}")
+    if not found:
+        listed = ", ".join(one.name for one in known.values()) or "nobody yet"
+        raise NoPerson(f"nobody is called {text!r} here; set up: {listed}")
+    return found[0]
 
 
 def _first_host(known: Mapping[str, Person], now_us: int) -> Person | None:

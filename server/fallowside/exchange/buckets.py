@@ -1,11 +1,14 @@
 """A part of a bucket as it is typed on a command line: what it is, and how much."""
 
+import difflib
 import re
+from collections.abc import Iterable
 from typing import Any
 
 from fallowside.core import units
 from fallowside.core.errors import BadBucket, UnknownName
 
+_MOST_NEAR = 6
 _PART = re.compile(r"\s*([^=\s]+)\s*=\s*([0-9]*[.,]?[0-9]+)\s*(\S.*?)\s*")
 
 
@@ -32,3 +35,26 @@ def part(text: str) -> dict[str, Any]:
     except UnknownName:
         return {"feedstock": name, "amount": {"container": word, "filled": number}}
     return {"feedstock": name, "amount": {"value": number, "unit": word}}
+
+
+def with_near(error: BadBucket, known: Iterable[str]) -> BadBucket:
+    """Give an error with the names that are near the one nobody knows, where that is what is wrong."""
+    if error.code != "unknown_feedstock":
+        return error
+    found = near(str(error.values["feedstock"]), known)
+    more = f"; near it are {', '.join(found)}" if found else ""
+    return BadBucket(error.code, error.field, f"{error}{more}", error.values)
+
+
+def near(name: str, known: Iterable[str]) -> list[str]:
+    """Give the names that share a word with one, or else are spelt nearly like it.
+
+    >>> near("fish", ["bread", "fish_heads", "smoked_fish"]), near("bred", ["bread", "hay"])
+    (['fish_heads', 'smoked_fish'], ['bread'])
+    """
+    names = sorted(known)
+    wanted = {part.removesuffix("s") for part in re.split(r"[\W_]+", name.casefold()) if part}
+    sharing = [
+        one for one in names if wanted & {part.removesuffix("s") for part in one.casefold().split("_")}
+    ]
+    return sharing[:_MOST_NEAR] or difflib.get_close_matches(name.casefold(), names, _MOST_NEAR)

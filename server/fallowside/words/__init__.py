@@ -100,7 +100,7 @@ def shown(value: Any, language: str | None = None) -> str:
     """Write a value for people: numbers short, days with the name of their month.
 
     >>> shown(0.123456), shown(1234.5), shown("2026-03-09"), shown(None)
-    ('0.123', '1,234', '9 Mar 2026', '?')
+    ('0.12', '1,235', '9 Mar 2026', '?')
     """
     own = language or spoken()
     if value is None:

@@ -3,10 +3,12 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any, Final
 
-_DIGITS = 3
-_PLAIN_FROM = 100.0
+_PLAIN_FROM, _ONE_PLACE_FROM, _TWO_PLACES_FROM = 100.0, 10.0, 1.0
+_SMALL_DIGITS = 2
+"""Digits of a number below 1 that say something."""
 _MILLION = 1_000_000
 _NO_BREAK = "\u202f"
 """A narrow space at which no line breaks: it parts thousands in French."""
@@ -159,17 +161,29 @@ MANNERS: Final[Mapping[str, Manner]] = {
 
 
 def number(value: float, language: str) -> str:
-    r"""Write a number as short as somebody reads it.
+    r"""Write a number with as many digits as somebody reads, as the phone writes it; halves go up.
 
     >>> number(0.123456, "de"), number(1234.5, "fr"), number(1234.5, "es"), number(-12345.0, "ja")
-    ('0,123', '1\u202f234', '1234', '-12,345')
+    ('0,12', '1\u202f235', '1235', '-12,345')
     """
-    manner = MANNERS[language]
-    if abs(value) >= _PLAIN_FROM:
-        plain = f"{value:,.0f}" if abs(value) >= manner.grouped_from else f"{value:.0f}"
-        return plain.replace(",", manner.thousands)
-    short = f"{value:.{_DIGITS}g}"
-    return "0" if float(short) == 0.0 else short.replace(".", manner.decimal)
+    manner, size, exact = MANNERS[language], abs(value), Decimal(repr(float(value)))
+    if size >= _PLAIN_FROM:
+        places = 0
+    elif size >= _TWO_PLACES_FROM:
+        places = 1 if size >= _ONE_PLACE_FROM else 2
+    else:
+        places = _SMALL_DIGITS - 1 - exact.adjusted() if value else 0
+    rounded = round_half_up(exact, places)
+    plain = f"{rounded:,f}" if abs(rounded) >= manner.grouped_from else f"{rounded:f}"
+    whole, _, part = plain.partition(".")
+    part = part.rstrip("0")
+    shown = whole.replace(",", manner.thousands) + (manner.decimal + part if part else "")
+    return "0" if shown == "-0" else shown
+
+
+def round_half_up(exact: Decimal, places: int) -> Decimal:
+    """Round to places behind the decimal sign; a half goes away from nought, as people round."""
+    return exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
 
 
 def full_day(day: date, language: str) -> str:
