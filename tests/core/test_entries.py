@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from fallowside.core.corrections import amendments, first_of
 from fallowside.core.entries import FUTURE_US, Entry, moment, problem, read
 from fallowside.core.place import fold
+from fallowside.core.plan import plan
 from tests.logs import AT, Raw, entry, kg, logs, setups
 
 KNOWN = fold([read(one) for one in setups()]).known()
@@ -88,6 +89,13 @@ def test_unknown_kinds_fields_and_open_words_pass() -> None:
     assert problem(entry("dance", 1, tempo=4), known=KNOWN) is None
     assert problem(feed(sparkle=[1, {"a": 2}]), known=KNOWN) is None
     assert problem(entry("signs", 1, station="bed", side="a", signs=["glowing"]), known=KNOWN) is None
+
+
+@pytest.mark.parametrize("given", [["bread"], {"name": "bread"}, "bread of another kind", 5])
+def test_a_feedstock_in_an_entry_that_moves_none_is_left_to_a_newer_phone(given: object) -> None:
+    seen = entry("reading", 5, station="bed", side="a", ph=7.0, feedstock=given, amount={"of": given})
+    assert problem(seen, known=KNOWN) is None
+    assert plan([*setups(), seen], AT)["made_from"]["set_aside"] == []
 
 
 def test_a_bed_entry_needs_a_side_and_a_bin_entry_does_not() -> None:

@@ -142,7 +142,7 @@ def _content(raw: Mapping[str, Any], known: Known | None) -> Problem | None:
     if kind.some_of and all(get(name) is None for name in kind.some_of):
         return Problem("missing", kind.some_of[0], kind.without)
     if kind.stations:
-        return None if known is None or "feedstock" not in raw else _volume(raw, known)
+        return _volume(raw, known) if kind.of_feedstock and known is not None else None
     if raw["kind"] == "setup":
         return _setup(raw, known)
     if raw["kind"] == "correction" and raw["action"] == "replace" and not raw.get("with"):
@@ -239,6 +239,8 @@ class _Kind:
     without: str
     """What is said where none of those is there."""
     rules: tuple[tuple[str, Rule], ...]
+    of_feedstock: bool
+    """It moves an amount of a feedstock; a field of that name in another kind is a newer phone's."""
 
 
 @cache
@@ -252,6 +254,7 @@ def _kinds() -> Mapping[str, _Kind]:
             rules=tuple(
                 (key, rule_of(described, spec()["bounds"])) for key, described in kind["fields"].items()
             ),
+            of_feedstock={"feedstock", "amount"} <= kind["fields"].keys(),
         )
         for name, kind in spec()["kinds"].items()
     }
