@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fallowside.core.corrections import amendments, first_of
-from fallowside.core.entries import FUTURE_US, Entry, moment, problem, read
+from fallowside.core.entries import FUTURE_US, Entry, examine, examine_all, moment, problem, read
 from fallowside.core.place import fold
 from fallowside.core.plan import plan
 from tests.logs import AT, Raw, entry, kg, logs, setups
@@ -128,6 +128,38 @@ def test_an_entry_with_any_field_spoilt_is_judged_without_an_exception(
     bad = problem(raw, known=KNOWN, now_us=moment(AT).us)
     if bad is None:
         read(raw)
+
+
+_near: st.SearchStrategy[Any] = st.sampled_from(
+    [
+        None, True, 1, 0, -1, 1e9, float("nan"), "", "x", "a", "bed", "pond", [], {}, "2026-02-30",
+        {"value": True, "unit": "kg"}, {"value": 0, "unit": "kg"}, {"value": 1, "unit": ["kg"]},
+        {"value": 1, "unit": "kg", "container": "nobody's"}, {"container": "nobody's"}, "9" * 65,
+    ]
+)  # fmt: skip
+
+
+@given(logs(most=12), st.data())
+def test_many_entries_judged_at_once_are_judged_as_one_by_one(log: list[Raw], data: st.DataObject) -> None:
+    alike = [{**raw, "id": f"{raw['id']}.{number}"} for raw in log for number in range(3)]
+    good, rest = examine_all(alike, KNOWN)
+    assert {raw["kind"] for raw in rest}.isdisjoint({"feed", "water", "reading", "leftover", "side_count"})
+
+    for _ in range(data.draw(st.integers(1, 4))):
+        spoilt = data.draw(st.sampled_from(alike))
+        spoilt[data.draw(st.sampled_from(sorted(spoilt)))] = data.draw(_near | _json)
+    good, rest = examine_all(alike, KNOWN)
+    assert sorted(map(id, [*(one.data for one in good), *rest])) == sorted(map(id, alike))
+    for one in good:
+        assert examine(one.data, known=KNOWN) == one
+
+
+def test_one_bad_amount_among_many_alike_is_found() -> None:
+    feeds = [feed(id=f"feed-{number}", amount=kg(1)) for number in range(2500)]
+    feeds[1700]["amount"] = {"value": True, "unit": "kg"}
+    good, rest = examine_all(feeds, KNOWN)
+    assert feeds[1700] in rest
+    assert len(good) == 1500
 
 
 def standing(log: list[Raw]) -> dict[str, Mapping[str, Any]]:

@@ -6,9 +6,10 @@ there are. `problem` is the one judge of a good entry: the phone, the API, the c
 fold all ask it. Kinds and fields it does not know come from a newer phone: they pass, untouched.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from operator import itemgetter
 from typing import Any, NamedTuple
 
 from fallowside.core import drying, sources, units
@@ -26,7 +27,11 @@ FUTURE_US = 15 * 60 * 1_000_000
 
 _NOTE_LENGTH = 4000
 _NAMES = ("id", "kind")
+_PLAIN_NUMBERS = {int, float}
+_AT_ONCE = 1000
+"""Of so many entries alike one that is not good makes the others wait for a closer look."""
 _TEXTS = ("station", "side", "by", "device", "noted_at", "note")
+_TEXTUAL = ("id", "at", *_TEXTS)
 
 
 class Entry(NamedTuple):
@@ -63,7 +68,6 @@ def read(raw: Mapping[str, Any]) -> Entry:
 def _read(raw: Mapping[str, Any], at: tuple[int, int]) -> Entry:
     get, (us, day) = raw.get, at
     station, side, by = get("station") or "", get("side") or "", get("by") or ""
-    # As `Entry(...)`, without the wrapper that a named tuple puts around it.
     return _made(Entry, (us, raw["id"], raw["kind"], station, side, day, by, raw))
 
 
@@ -90,6 +94,95 @@ def examine(raw: object, *, now_us: int | None = None, known: Known | None = Non
     if isinstance(at, Problem):
         return at
     return _content(raw, known) or _read(raw, at)
+
+
+# -- many at once --------------------------------------------------------------------------------
+
+
+def examine_all(
+    raws: Iterable[Mapping[str, Any]], known: Known
+) -> tuple[list[Entry], list[Mapping[str, Any]]]:
+    """Judge and read many entries at once, those of one kind with the same fields together.
+
+    In a long log most entries are alike: each word, side and station is judged once for many of them.
+
+    Returns:
+        Entries found good, as `examine` would read them, in no order; and what only `examine` can tell.
+    """
+    alike: dict[tuple[object, ...], list[Mapping[str, Any]]] = {}
+    for raw in raws:
+        kind = raw.get("kind")
+        names = (kind if kind.__class__ is str else None, *raw)
+        if names in alike:
+            alike[names].append(raw)
+        else:
+            alike[names] = [raw]
+    good: list[Entry] = []
+    rest: list[Mapping[str, Any]] = []
+    for (kind, *fields), some in alike.items():
+        for start in range(0, len(some), _AT_ONCE):
+            part = some[start : start + _AT_ONCE]
+            read_ = _examine_alike(str(kind), fields, part, known)
+            if read_ is None:
+                rest += part
+            else:
+                good += read_
+    return good, rest
+
+
+def _examine_alike(
+    name: str, fields: Sequence[object], raws: Sequence[Mapping[str, Any]], known: Known
+) -> list[Entry] | None:
+    """Read entries of one kind with the same fields if all are good; None if not all are for sure."""
+    kind = _kinds().get(name)
+    if kind is None or not kind.stations or not _complete(kind, fields):
+        return None
+    columns = dict(zip(fields, zip(*map(itemgetter(*fields), raws), strict=True), strict=True))
+    if any(set(map(type, columns[one])) != {str} for one in _TEXTUAL if one in columns):
+        return None
+    nothing = ("",) * len(raws)
+    ids, stations, sides = columns["id"], columns["station"], columns.get("side", nothing)
+    if not all(map(ID.fullmatch, ids)) or max(map(len, columns.get("note", nothing))) > _NOTE_LENGTH:
+        return None
+    for station, side in set(zip(stations, sides, strict=True)):
+        if _station({"kind": name, "station": station, "side": side}, kind, known) is not None:
+            return None
+    for field, rule in kind.rules:
+        for value in _distinct(columns.get(field, ())):
+            if value is None or rule.judge(field, value, rule, known) is not None:
+                return None
+    if kind.of_feedstock and not known.densities.issuperset(columns["feedstock"]):
+        return None
+    try:
+        instants = list(map(instant, columns["at"]))
+    except ValueError:
+        return None
+    return [
+        # As `Entry(...)`, without the wrapper that a named tuple puts around it.
+        _made(Entry, (us, id_, name, station, side, day, by, raw))
+        for (us, day), id_, station, side, by, raw in zip(
+            instants, ids, stations, sides, columns.get("by", nothing), raws, strict=True
+        )
+    ]
+
+
+def _distinct(values: Sequence[Any]) -> Iterable[Any]:
+    """Give each of many values once where that is quick to tell: words, numbers, amounts in a unit."""
+    types = set(map(type, values))
+    if types <= {str} or types <= _PLAIN_NUMBERS:
+        return set(values)
+    if types == {dict} and all(len(one) == 2 and "value" in one and "unit" in one for one in values):
+        numbers, names = [one["value"] for one in values], [one["unit"] for one in values]
+        # By type, since true would be taken for 1.
+        if set(map(type, numbers)) <= _PLAIN_NUMBERS and set(map(type, names)) == {str}:
+            return dict(zip(zip(numbers, names, strict=True), values, strict=True)).values()
+    return values
+
+
+def _complete(kind: "_Kind", fields: Sequence[object]) -> bool:
+    wanted = ("id", "at", "station", *(name for name, rule in kind.rules if rule.required))
+    some = not kind.some_of or any(name in fields for name in kind.some_of)
+    return some and all(name in fields for name in wanted)
 
 
 # -- envelope ------------------------------------------------------------------------------------

@@ -7,7 +7,7 @@ its own entries. What can't be read is set aside by name, never dropped in silen
 
 import json
 from bisect import bisect_right, insort
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -35,7 +35,7 @@ from fallowside.core import (
 from fallowside.core import place as places
 from fallowside.core.bucketshapes import Route
 from fallowside.core.corrections import Amendments, amendments, first_of
-from fallowside.core.entries import Entry, Moment, Problem, examine, moment, spec
+from fallowside.core.entries import Entry, Moment, Problem, examine, examine_all, moment, spec
 from fallowside.core.fields import OBJECT
 from fallowside.core.place import Item, Place, Station
 from fallowside.core.shapes import (
@@ -79,6 +79,8 @@ _SAME_US = 10 * 60 * 1_000_000
 """Rations made no longer ago than this are still today's for the next bucket."""
 _DECIDING = frozenset({"setup", "correction"})
 _SHARED = frozenset({"round", "hand_over", "snooze"})
+_EVERYDAY = frozenset(spec()["kinds"]) - _SHARED - {"solids", "given"}
+"""Kinds that are of their own station and no other."""
 _US = itemgetter(0)
 _FOREVER_US = 1 << 62
 _MONTH_DAYS = 30
@@ -302,45 +304,49 @@ class _Log:
         to_pond = given.data["to"] == "pond" and given.data["what"] == "larvae"
         return to_pond and self._pond not in ("", given.station)
 
-    def take(self, raws: Iterable[Mapping[str, Any]]) -> None:
+    def take(self, raws: Collection[Mapping[str, Any]]) -> None:
         """Judge, read and sort in entries that are neither set-up nor correction."""
-        kinds, touched, known = spec()["kinds"], self.changes.touched, self._known
-        refused = partial(_set_aside, self.aside)
-        took: list[Entry] = []
+        refused, known, touched = partial(_set_aside, self.aside), self._known, self.changes.touched
+        mended = [raw for raw in raws if raw["id"] in touched] if touched else []
+        took, doubtful = examine_all(
+            (raw for raw in raws if raw["id"] not in touched) if mended else raws, known
+        )
+        took += _good(doubtful, partial(examine, known=known), refused)
+        took += _good(mended, lambda raw: self.changes.examine(raw, refused, known), refused)
+        took.sort()
         by_station: dict[str, list[Entry]] = {}
         shared: list[Entry] = []
-        for raw in raws:
-            entry = (
-                self.changes.examine(raw, refused, known)
-                if raw["id"] in touched
-                else examine(raw, known=known)
-            )
-            if entry is None:
-                continue
-            if isinstance(entry, Problem):
-                refused(raw["id"], entry)
-                continue
-            took.append(entry)
+        for entry in took:
             if entry.station:
-                by_station.setdefault(entry.station, []).append(entry)
-            if entry.kind in _SHARED:
-                shared.append(entry)
-            if entry.kind == "solids" and known.stations.get(entry.data["to"]) == "bed":
-                # A bed feels what a pond sends it.
-                by_station.setdefault(entry.data["to"], []).append(entry)
-            elif entry.kind == "given" and self._feeds_pond(entry):
-                by_station.setdefault(self._pond, []).append(entry)
-            if entry.kind not in kinds:
-                insort(self.newer_us, entry.us)
+                there = by_station.get(entry.station)
+                if there is None:
+                    by_station[entry.station] = [entry]
+                else:
+                    there.append(entry)
+            if entry.kind not in _EVERYDAY:
+                self._take_special(entry, by_station, shared)
         _merge(self.entries, took)
         _merge(self.shared, shared)
         for name, some in by_station.items():
             _merge(self.by_station.setdefault(name, []), some)
 
+    def _take_special(self, entry: Entry, by_station: dict[str, list[Entry]], shared: list[Entry]) -> None:
+        """Take an entry that is of more than its own station, or of none, or of a kind nobody knows."""
+        if entry.kind in _SHARED:
+            shared.append(entry)
+        elif entry.kind == "solids":
+            if self._known.stations.get(entry.data["to"]) == "bed":
+                # A bed feels what a pond sends it.
+                by_station.setdefault(entry.data["to"], []).append(entry)
+        elif entry.kind == "given":
+            if self._feeds_pond(entry):
+                by_station.setdefault(self._pond, []).append(entry)
+        else:
+            insort(self.newer_us, entry.us)
+
 
 def _merge(there: list[Entry], took: list[Entry]) -> None:
-    """Merge entries into a list kept in order of time and id, which no two share."""
-    took.sort()
+    """Merge entries in order of time and id, which no two share, into such a list."""
     behind = not there or not took or there[-1] < took[0]
     there += took
     if not behind:
