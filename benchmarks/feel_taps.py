@@ -127,7 +127,7 @@ TAPS: tuple[Tap, ...] = (
     ),
     Tap("save", before_save, named("Save"), SAVED),
     Tap("undo", stay, lambda page: page.get_by_role("button", name="Undo").tap(), TAKEN_BACK),
-    Tap("feed by one press", at("station/trough", FEED), on('[data-ready="0.5"]'), SAVED),
+    Tap("feed by one press", at("station/trough", FEED), on('[data-ready="0.25"]'), SAVED),
     Tap("undo the feed", stay, lambda page: page.get_by_role("button", name="Undo").tap(), TAKEN_BACK),
     Tap("all records", at("station/trough"), named("More"), OPEN),
     Tap("close it", stay, named("Close"), f"!({OPEN})"),

@@ -64,9 +64,16 @@ def temperature_and_squeeze(hand: Hand) -> None:
 
 
 def feed(hand: Hand) -> None:
-    """Note half of the usual caddy."""
+    """Note a quarter of the usual caddy, which is what may still go in."""
+    hand.record("feed")
+    hand.tap(hand.page.locator('[data-ready="0.25"]'))
+
+
+def feed_too_much(hand: Hand) -> None:
+    """Note half of it, and that it is in already."""
     hand.record("feed")
     hand.tap(hand.page.locator('[data-ready="0.5"]'))
+    hand.button("It is right, save")
 
 
 def feed_weighed(hand: Hand) -> None:
@@ -103,7 +110,8 @@ def leftover(hand: Hand) -> None:
 
 RECORDS: tuple[tuple[str, str, Callable[[Hand], None], int | None], ...] = (
     ("temperature and squeeze", BED, temperature_and_squeeze, 4),
-    ("feed, half a caddy", BED, feed, 2),
+    ("feed, a quarter caddy", BED, feed, 2),
+    ("feed, more than today's", BED, feed_too_much, 3),
     ("feed, as weighed before", BED, feed_weighed, 3),
     ("self-harvest, counted", BIN, self_harvest, 3),
     ("switch sides", BED, switch, 2),

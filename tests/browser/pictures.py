@@ -56,6 +56,12 @@ def fed(page: Page) -> None:
     page.locator('[data-value="0.5"]').click()
 
 
+def too_much(page: Page) -> None:
+    """Press more than may still go in today."""
+    page.locator('[data-ready="1"]').click()
+    page.get_by_role("alert").wait_for()
+
+
 def half_a_pail(page: Page) -> None:
     """Put half a pail of vegetables into the bucket."""
     page.get_by_role("button", name="Vegetable scraps").first.click()
@@ -126,6 +132,7 @@ SCREENS: dict[str, tuple[str, Act]] = {
     "reading-misread": ("station/trough/record/reading", misread),
     "feed": ("station/trough/record/feed", nothing),
     "feed-filled": ("station/trough/record/feed", fed),
+    "feed-too-much": ("station/trough/record/feed", too_much),
     "scoops": ("station/trough/record/side_count", counted),
     "castings": ("station/trough/record/castings", nothing),
     "larvae": ("station/stair-bin/record/self_harvest", nothing),

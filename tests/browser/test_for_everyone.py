@@ -1,11 +1,10 @@
-"""Every screen can be read and pressed by everyone: checked by axe-core, and by measuring what is pressed."""
+"""Every screen can be read and pressed by everyone: large, by keyboard, with little motion."""
 
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, Playwright, expect
 
 from tests.browser.conftest import FLAGS
@@ -78,18 +77,6 @@ def opened(chromium: Browser, demo: LiveServer, theme: str) -> Iterator[Page]:
     light(page, theme)
     yield page
     context.close()
-
-
-def test_axe_finds_nothing_on_any_screen(shown: Page, demo: LiveServer) -> None:
-    found: list[str] = []
-    for name, (path, act) in SCREENS.items():
-        open_screen(shown, f"{demo.url}/#/{path}")
-        act(shown)
-        report = Axe().run(shown)
-        found += [
-            f"{name}: {one['id']} {one['nodes'][0]['html'][:120]}" for one in report.response["violations"]
-        ]
-    assert not found, "\n".join(found)
 
 
 def test_what_is_pressed_is_as_large_as_a_finger_and_at_the_bin_as_a_thumb(

@@ -38,7 +38,7 @@ def test_a_round_without_a_server_becomes_the_plan_the_command_line_prints(
     record(phone, BED, "feed")
     phone.get_by_role("button", name="vegetable scraps").last.click()
     phone.get_by_role("button", name="Caddy", exact=True).click()
-    phone.get_by_role("button", name="½", exact=True).click()
+    phone.locator('[data-value="0.25"]').click()
     save(phone)
     record(phone, BED, "reading")
     phone.get_by_role("button", name="+5").first.click()
@@ -141,19 +141,51 @@ def test_one_press_keeps_the_number_as_it_was_read_in_the_other_scale(
     assert dumped(live_server)[-1]["temperature"] == {"value": 66, "unit": "degF"}
 
 
-def test_half_the_usual_caddy_is_saved_by_one_press_with_what_it_usually_holds(
+def test_a_quarter_of_the_usual_caddy_is_saved_by_one_press_with_what_it_usually_holds(
     live_server: LiveServer, phone: Page
 ) -> None:
     fill(live_server)
     visit(phone, live_server)
     phone.goto(f"{live_server.url}/#/station/{BED}")
     phone.locator('.dock-row a[href$="/record/feed"]').click()
-    phone.get_by_role("button", name="half Caddy").click()
+    phone.get_by_role("button", name="a quarter Caddy 0.6 kg").click()
     expect(phone.get_by_text("Saved on this phone.")).to_be_visible()
     expect(phone.get_by_text("All sent")).to_be_visible()
     fed = dumped(live_server)[-1]
     assert (fed["feedstock"], fed["side"]) == ("vegetable_scraps", "a")
-    assert fed["amount"] == {"container": "caddy", "filled": 0.5}
+    assert fed["amount"] == {"container": "caddy", "filled": 0.25}
+
+
+def test_more_than_may_still_go_in_is_asked_about_once_and_the_bucket_shares_it_out(
+    live_server: LiveServer, phone: Page
+) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    before = len(dumped(live_server))
+    phone.goto(f"{live_server.url}/#/station/{BED}/record/feed")
+    phone.get_by_role("button", name="half Caddy 1.2 kg more than may go in today").click()
+    expect(phone.get_by_role("alert")).to_contain_text("1.2 kg is more than may still go in today")
+    phone.get_by_role("link", name="Share it out instead").click()
+    expect(phone.locator(".in-bucket")).to_contain_text("half Caddy")
+    expect(phone.get_by_role("button", name="Record 2 feeds")).to_be_enabled()
+    assert len(dumped(live_server)) == before
+    phone.go_back()
+    phone.get_by_role("button", name="half Caddy").click()
+    phone.get_by_role("button", name="It is right, save").click()
+    expect(phone.get_by_text("Saved on this phone.")).to_be_visible()
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    assert dumped(live_server)[-1]["amount"] == {"container": "caddy", "filled": 0.5}
+
+
+def test_a_reading_of_nothing_asks_for_one_value_and_blames_no_field(
+    live_server: LiveServer, phone: Page
+) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    phone.goto(f"{live_server.url}/#/station/{BED}/record/reading")
+    phone.get_by_role("button", name="Save", exact=True).click()
+    expect(phone.get_by_role("alert")).to_have_text("Nothing is noted yet. At least one value is wanted.")
+    expect(phone.locator(".field.wrong")).to_have_count(0)
 
 
 def test_two_presses_switch_the_sides_and_one_more_takes_it_back(

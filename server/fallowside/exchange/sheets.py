@@ -159,7 +159,7 @@ def _station(station: StationPlan, plan: Plan) -> Iterable[str]:
     if ration is not None:
         side = _side(station, ration["side"])
         on = "side" if side else "all"
-        yield f"<p><strong>{_say('handover.ration', kg=ration['kg'], side=side, on=on)}</strong></p>"
+        yield f"<p><strong>{_say('handover.ration', kg=round(ration['kg'], 2), side=side, on=on)}</strong></p>"
     yield '<ul class="jobs">'
     for job in station["jobs"][:_MOST_JOBS]:
         due = words.shown(job["due"])

@@ -96,7 +96,7 @@ function some(raw: Readonly<Record<string, unknown>>, kind: KindRule): Finding |
   if (first === undefined) return null;
   return kind.some_of?.some((name) => raw[name] !== undefined && raw[name] !== null)
     ? null
-    : wrong("missing", first);
+    : wrong("missing", first, { any_of: (kind.some_of ?? []).join(" ") });
 }
 
 /** A volume of something whose density nobody has given can't be weighed. */

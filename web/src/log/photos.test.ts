@@ -47,6 +47,8 @@ test("a photo the service will never take doesn't hold up the others, stays and 
   expect(arrived).toHaveLength(1);
   expect(await photos.size()).toMatchObject({ waiting: 0, refused: 1 });
   for (const name of names) expect(await photos.read(name)).not.toBeNull();
+  const refused = await Promise.all(names.map((name) => photos.refused(name)));
+  expect(refused.toSorted()).toEqual([false, true]);
 });
 
 test("a service put back from a backup gets the photos again, once", async () => {

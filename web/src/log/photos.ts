@@ -76,6 +76,10 @@ export function openPhotos(
     read: async (named: string): Promise<ArrayBuffer | null> =>
       (await (await store()).get("photos", named))?.body ?? null,
 
+    /** Whether the service would not take it: then only this phone has it. */
+    refused: async (named: string): Promise<boolean> =>
+      (await (await store()).get("photos", named))?.refused === true,
+
     /** Send what waits to the service with this log, one after the other; stops where nobody answers. */
     send(to = ""): Promise<void> {
       sending ??= sendAll(to).finally(() => {

@@ -2,12 +2,17 @@ import { useState } from "preact/hooks";
 import { useHere } from "../here";
 import { isFilled } from "../log/entry";
 import type { FieldRule } from "../log/knowledge";
-import { number, t } from "../words/words";
+import { to } from "../route";
+import { measure, number, t } from "../words/words";
 import { Choice } from "./choice";
 import { Dial } from "./dial";
 import { FRACTION_SIGNS, PARTS_OF_A_CONTAINER } from "./layout";
 
 const WEIGHED = "";
+
+/** What a fill of a container weighs, short enough to stand under it. */
+export const weightWords = (kg: number | null | undefined): string =>
+  typeof kg === "number" ? measure(kg, "kg") : "";
 
 /** How much: so much of a container that stands about, or a weight or volume. */
 export function Amount({
@@ -16,6 +21,7 @@ export function Amount({
   rule,
   value,
   start,
+  weigh,
   onChange,
 }: {
   label: string;
@@ -23,6 +29,8 @@ export function Amount({
   rule: FieldRule;
   value: unknown;
   start: unknown;
+  /** What an amount weighs, where that can be said. [kg] */
+  weigh?: ((amount: unknown) => number | null) | undefined;
   onChange(value: unknown): void;
 }) {
   const { holding } = useHere();
@@ -51,6 +59,11 @@ export function Amount({
           ]}
         />
       )}
+      {containers.length === 0 && (
+        <p class="soft">
+          <a href={to("place", "containers")}>{t("app.amount.no_container")}</a>
+        </p>
+      )}
       {by === WEIGHED ? (
         <Dial
           label={containers.length > 0 ? t("app.amount.measure") : label}
@@ -69,6 +82,7 @@ export function Amount({
           choices={PARTS_OF_A_CONTAINER.map((part) => ({
             value: String(part),
             words: FRACTION_SIGNS[part] ?? number(part),
+            under: weightWords(weigh?.({ container: by, filled: part })),
           }))}
         />
       )}

@@ -4,7 +4,7 @@ import { isQuantity } from "../log/entry";
 import { boundsOf, type FieldRule } from "../log/knowledge";
 import { fromSi, symbol, toSi, unitsOf } from "../log/units";
 import { number, readNumber, t } from "../words/words";
-import { FIRST_UNIT, OFFERED, stepsOf } from "./layout";
+import { FIRST_UNIT, isHour, OFFERED, stepsOf } from "./layout";
 import { nearby } from "./nearby";
 
 /** A number chosen near to where it was last, set by large and small presses, or typed. */
@@ -46,7 +46,7 @@ export function Dial({
   };
   const press = (step: number) => {
     type(null);
-    give(rounded((set ?? ghost ?? 0) + step, rule));
+    give(held(rounded((set ?? ghost ?? 0) + step, rule), rule, plain));
   };
   const turn = () => {
     const next = offered[(offered.indexOf(unit) + 1) % offered.length] ?? unit;
@@ -54,7 +54,11 @@ export function Dial({
     void journal.keep("units", { ...(journal.kept.value["units"] as object), [name]: next });
     if (set !== undefined) onChange({ value: rounded(inUnit(set, unit, next), rule), unit: next });
   };
-  const [small, large] = rule.type === "integer" ? ([1, 10] as const) : stepsOf(name, unit);
+  const [small, large] = stepsOf(name, unit);
+  const near =
+    ghost === undefined
+      ? []
+      : nearby(ghost, isHour(name) ? "hour" : unit, small).filter((one) => held(one, rule, plain) === one);
   const unitSaid = plain ? "" : symbol(unit);
   return (
     <fieldset class="dial">
@@ -87,7 +91,7 @@ export function Dial({
       </div>
       {ghost !== undefined && (
         <div class="dial-near">
-          {nearby(ghost, unit, small).map((one) => (
+          {near.map((one) => (
             <button
               key={one}
               type="button"
@@ -133,6 +137,10 @@ function middle(rule: FieldRule, unit: string, plain: boolean): number | undefin
   const half = (bound.ask_low + bound.ask_high) / 2;
   return rounded(plain ? half : fromSi(half, unit), rule);
 }
+
+/** A press goes no further than a bare number can be. */
+const held = (value: number, rule: FieldRule, plain: boolean): number =>
+  plain ? Math.min(rule.high ?? Infinity, Math.max(rule.low ?? -Infinity, value)) : value;
 
 /** Steps of a tenth in floating point leave dust; a thumb means no more than four decimals. */
 function rounded(value: number, rule: FieldRule): number {

@@ -64,7 +64,7 @@ function JobLine({ station, job }: { station: Station; job: Job }) {
       </div>
       {span && <p class="soft">{span}</p>}
       <p class="soft">
-        {becauseWords(station, job.because, job.side)}
+        {becauseWords(station, job.because, job.side)}{" "}
         {job.because.entries.length + job.because.constants.length > 0 && (
           <Why station={station} because={job.because} side={job.side} />
         )}

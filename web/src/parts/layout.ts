@@ -121,6 +121,7 @@ const STEPS: Readonly<Record<string, readonly [number, number]>> = {
   m: [0.01, 0.1],
   cm: [1, 10],
   inch: [0.5, 5],
+  hour: [1, 6],
   "m^2": [0.1, 1],
   "mg/L": [1, 10],
   oxygen_mg_per_l: [0.1, 1],
@@ -160,7 +161,11 @@ const OWN_UNIT: Readonly<Record<string, string>> = {
 
 /** A field's own steps in the unit the models use, else those of the unit. */
 export const stepsOf = (field: string, unit: string): readonly [number, number] =>
-  (OWN_UNIT[field] === unit ? STEPS[field] : undefined) ?? STEPS[unit] ?? [1, 10];
+  (OWN_UNIT[field] === unit ? STEPS[field] : isHour(field) ? STEPS["hour"] : undefined) ??
+  STEPS[unit] ?? [1, 10];
+
+/** Whether a field holds an hour of the day. */
+export const isHour = (field: string): boolean => field.endsWith("_hour");
 
 /** The unit in which somebody measures this, until they choose another. */
 export const FIRST_UNIT: Readonly<Record<string, string>> = {

@@ -1,7 +1,7 @@
 /** Values to press next to the one a dial starts from: round ones, two below and two above. */
 
-/** So far apart stand the values of a thermometer; anything else stands a tenth of itself apart. */
-const APART: Readonly<Record<string, number>> = { degC: 1, degF: 2 };
+/** So far apart stand the values of a thermometer and of a clock; anything else stands a tenth of itself apart. */
+const APART: Readonly<Record<string, number>> = { degC: 1, degF: 2, hour: 1 };
 const SHARE = 0.1;
 const TENS = 10;
 /** Ends of round numbers: 1, 2, 5, 10, 20, 50, … */

@@ -9,6 +9,7 @@ export function Photo({ name, n, count }: Which) {
   const { photos } = useHere();
   const [source, tell] = useState<string | null>(null);
   const [missing, miss] = useState(false);
+  const [refused, stay] = useState(false);
   useEffect(() => {
     let own: string | null = null;
     let gone = false;
@@ -17,6 +18,7 @@ export function Photo({ name, n, count }: Which) {
       if (body) own = URL.createObjectURL(new Blob([body], { type: "image/jpeg" }));
       tell(own ?? `/api/photos/${name}`);
     });
+    void photos.refused(name).then((told) => gone || stay(told));
     return () => {
       gone = true;
       if (own) URL.revokeObjectURL(own);
@@ -24,12 +26,15 @@ export function Photo({ name, n, count }: Which) {
   }, [name]);
   if (missing) return <p class="soft">{t("app.photo.elsewhere", { n })}</p>;
   return (
-    <img
-      class="photo"
-      alt={t("app.photo.alt", { n, count })}
-      {...(source === null ? {} : { src: source })}
-      onError={() => miss(true)}
-    />
+    <>
+      <img
+        class="photo"
+        alt={t("app.photo.alt", { n, count })}
+        {...(source === null ? {} : { src: source })}
+        onError={() => miss(true)}
+      />
+      {refused && <p class="finding">{t("app.photo.refused", { n })}</p>}
+    </>
   );
 }
 

@@ -82,7 +82,7 @@ export function BeginScreen() {
               onChange={(value) => set("person", "name", value)}
             />
           </Part>
-          {found && (
+          {found && !asks(found) && (
             <p class="finding" role="alert">
               {findingWords(found)}
             </p>
@@ -112,7 +112,7 @@ function StationQuestions(questions: Questions) {
     <Part title={t(`app.choice.type.${type}`)}>
       <Asked {...questions} names={first} />
       {later.length > 0 && (
-        <details class="more">
+        <details class="more" open={later.some((name) => questions.found?.field === `set.${name}`)}>
           <summary>{t("app.begin.more")}</summary>
           <Asked {...questions} names={later} />
         </details>
@@ -205,6 +205,12 @@ function Gives({ kept }: { kept: readonly string[] }) {
     </section>
   );
 }
+
+/** Whether a question of a station stands where the finding belongs. */
+const asks = (found: Finding & { type: string }): boolean => {
+  const { first, later } = ASKED[found.type] ?? { first: [], later: [] };
+  return [...first, ...later].some((name) => found.field === `set.${name}`);
+};
 
 const asked = (stationType: string, name: string) => ({
   name: stationType === "place" ? "place_name" : name,

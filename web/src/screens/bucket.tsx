@@ -5,7 +5,7 @@ import { Amount } from "../parts/amount";
 import { Choice } from "../parts/choice";
 import { Glyph } from "../parts/glyph";
 import { Head } from "../parts/screen";
-import { leave } from "../route";
+import { leave, route } from "../route";
 import { findingWords } from "../words/findings";
 import { feedstockWords, fieldWords } from "../words/told";
 import { t } from "../words/words";
@@ -16,7 +16,12 @@ import { type Bucket, openBucket } from "./bucket/bucket";
 export function BucketScreen() {
   const here = useHere();
   const { journal, fold } = here;
-  const bucket = useMemo(() => openBucket(here), []);
+  const [, feedstock, of, much] = route.value;
+  const bucket = useMemo(() => {
+    const opened = openBucket(here);
+    if (feedstock && of && much) opened.begin(feedstock, of, Number(much));
+    return opened;
+  }, []);
   const asked = JSON.stringify(bucket.known.value);
   const plan = journal.plan.value?.gotAt;
   const { phase } = fold.state.value;

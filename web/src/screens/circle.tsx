@@ -103,7 +103,7 @@ function Stored({ circle, measure }: { circle: Circle; measure: Measure }) {
   if (there.length === 0) return null;
   return (
     <Part title={t("app.circle.stored")}>
-      <dl class="figures">
+      <dl class="figures stored">
         {there.map(({ node, was, is }) => (
           <>
             <dt>{t(`app.circle.node.${node}`)}</dt>

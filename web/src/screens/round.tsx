@@ -19,6 +19,7 @@ export function RoundScreen() {
   const { journal, holding } = useHere();
   const walk = openRounds(journal).walk.value;
   const stations = holding.stations.value;
+  const nameless = journal.kept.value["person"] === undefined && holding.people.value.length > 0;
   const next = stations.find((one) => walk !== null && !walk.passed.includes(one.id));
   return (
     <>
@@ -26,6 +27,11 @@ export function RoundScreen() {
         <p class="lead">{weekday(today())}</p>
       </Head>
       <Walkers />
+      {nameless && (
+        <p class="notice">
+          <a href={to("place", "who")}>{t("app.remind.who_first")}</a>
+        </p>
+      )}
       <ReminderLine />
       <a class="pick to-day" href={to("day")}>
         <Glyph name="day" />

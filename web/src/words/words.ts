@@ -39,8 +39,11 @@ export function t(key: string, values: Values = {}): string {
     parts = parse(text);
     parsed.set(text, parts);
   }
-  return format(parts, values, { locale: locale.value, value: anything });
+  return format(parts, values, { locale: locale.value, value: anything }).replace(PARTED, "$1\u00a0");
 }
+
+/** Between a figure and its unit no line ends, nor before a sign that stands apart as French sets it. */
+const PARTED = /(\d) (?=(?:%|°|k?g|mg|c?m|m[²L]|L)(?![A-Za-z]))| (?=[?!:;»])/g;
 
 /** The first of several messages there is; used where the service may know words this page doesn't. */
 export function say(keys: readonly string[], values: Values = {}): string {

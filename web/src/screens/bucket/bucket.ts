@@ -72,6 +72,13 @@ export function openBucket({ journal, holding, fold }: Here) {
     ask,
     judged,
 
+    /** Begin with what somebody holds: so much of a container, or so many of a unit. */
+    begin(feedstock: string, of: string, much: number): void {
+      const filled = holding.containers.value.some((one) => one.id === of);
+      put([{ feedstock, amount: filled ? { container: of, filled: much } : { value: much, unit: of } }]);
+      choosing.value = false;
+    },
+
     choose(feedstock: string): void {
       const there = parts.value.findIndex((one) => one.feedstock === feedstock);
       if (there < 0) put([...parts.value, { feedstock }]);

@@ -1,3 +1,4 @@
+import { useEffect, useRef } from "preact/hooks";
 import { useHere } from "../../here";
 import type { Finding } from "../../log/check";
 import type { FieldRule } from "../../log/knowledge";
@@ -22,14 +23,22 @@ export type FieldProps = {
   /** Where to start from: what was last noted. */
   start: unknown;
   wrong: Finding | null;
+  /** Words already in use here, one press each. */
+  offers?: readonly string[];
+  /** What an amount weighs, where that can be said. [kg] */
+  weigh?(amount: unknown): number | null;
   onChange(value: unknown): void;
 };
 
 /** A field of any type the description knows, by the means that suits a thumb. */
 export function Field(props: FieldProps) {
   const { wrong } = props;
+  const place = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    if (wrong) place.current?.scrollIntoView({ block: "center" });
+  }, [wrong]);
   return (
-    <div class={`field ${wrong ? "wrong" : ""}`}>
+    <div ref={place} class={`field ${wrong ? "wrong" : ""}`}>
       <Means {...props} />
       {wrong && (
         <p class="finding" role="alert">
@@ -82,7 +91,17 @@ function Means(props: FieldProps) {
         <Dial label={label} name={name} rule={rule} value={value} start={start} onChange={onChange} plain />
       );
     case "amount":
-      return <Amount label={label} name={name} rule={rule} value={value} start={start} onChange={onChange} />;
+      return (
+        <Amount
+          label={label}
+          name={name}
+          rule={rule}
+          value={value}
+          start={start}
+          weigh={props.weigh}
+          onChange={onChange}
+        />
+      );
     case "photos":
       return <PhotoField label={label} value={value} onChange={onChange} />;
     case "counts":
@@ -95,6 +114,7 @@ function Means(props: FieldProps) {
       return <Flag label={label} value={value} onChange={onChange} />;
     default:
       if (SENTENCES.has(props.kind)) return <LongText label={label} value={value} onChange={onChange} />;
+      if (props.offers && props.offers.length > 0) return <Offered {...props} label={label} />;
       return <TextInput label={label} value={value} start={start} onChange={onChange} />;
   }
 }
@@ -130,6 +150,25 @@ function Choices(props: FieldProps & { label: string; many: boolean }) {
         ...(name === "squeeze" && one in GLYPHS ? { glyph: one } : {}),
       }))}
     />
+  );
+}
+
+/** A word to type, or one of those in use here. */
+function Offered({ value, offers = [], label, onChange }: FieldProps & { label: string }) {
+  const typed = value !== undefined && !offers.includes(String(value));
+  return (
+    <>
+      <Choice
+        legend={label}
+        chosen={[String(value ?? "")]}
+        onChoose={(one) => onChange(one === value ? undefined : one)}
+        choices={offers.map((one) => ({ value: one, words: one }))}
+      />
+      <details class="more" open={typed}>
+        <summary>{t("app.record.another")}</summary>
+        <TextInput label={label} value={typed ? value : undefined} onChange={onChange} />
+      </details>
+    </>
   );
 }
 

@@ -1,8 +1,10 @@
 import { signal } from "@preact/signals";
 import { useMemo } from "preact/hooks";
+import type { Finding } from "../../log/check";
 import type { FieldRule } from "../../log/knowledge";
 import { Choice } from "../../parts/choice";
 import { EITHER, FIRST } from "../../parts/layout";
+import { anyOf } from "../../words/findings";
 import { t } from "../../words/words";
 import { Field } from "./field";
 import type { Form } from "./form";
@@ -40,6 +42,10 @@ export function Fields({ form }: { form: Form }) {
   );
 }
 
+/** What is wrong with a field; where one of several is wanted, none of them is to blame. */
+const blamed = (found: Finding | null, name: string): Finding | null =>
+  found !== null && !anyOf(found) && found.field.split(".")[0] === name ? found : null;
+
 function List({ fields, form }: { fields: readonly (readonly [string, FieldRule])[]; form: Form }) {
   return (
     <>
@@ -52,7 +58,9 @@ function List({ fields, form }: { fields: readonly (readonly [string, FieldRule]
           stationType={form.station.type}
           value={form.values.value[name]}
           start={form.last(name)}
-          wrong={form.finding.value?.field.split(".")[0] === name ? form.finding.value : null}
+          wrong={blamed(form.finding.value, name)}
+          offers={form.offers(name)}
+          weigh={form.weigh}
           onChange={(value) => form.set(name, value)}
         />
       ))}

@@ -1,6 +1,6 @@
 import { computed, signal } from "@preact/signals";
 import { type Here, said, unsaved } from "../../here";
-import { asked } from "../../log/asking";
+import { asked, leftToday, weight } from "../../log/asking";
 import { check, type Finding } from "../../log/check";
 import { rfc3339 } from "../../log/clock";
 import type { Draft, Entry } from "../../log/entry";
@@ -8,6 +8,7 @@ import type { Station } from "../../log/holding";
 import { type KindRule, knowledge } from "../../log/knowledge";
 import { crossed } from "../../log/limits";
 import { openRounds } from "../../log/round";
+import { species } from "../../log/species";
 import { KEPT } from "../../parts/layout";
 
 /** What is being typed for one entry, and the ways it is judged and saved. */
@@ -79,6 +80,17 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
       finding.value = null;
       unsaved.value = true;
     },
+
+    /** What an amount of what is chosen weighs, where that can be said. [kg] */
+    weigh: (amount: unknown, feedstock = String(values.value["feedstock"] ?? "")): number | null =>
+      weight(amount, feedstock, holding),
+
+    /** What a text field was called here before: the fish of this pond. */
+    offers: (name: string): readonly string[] => (name === "species" ? species(station, journal) : []),
+
+    /** What may still go in today of what is chosen; null where no ration counts. [kg] */
+    left: (feedstock: unknown = values.value["feedstock"]): number | null =>
+      kind === "feed" ? leftToday({ ...draft.value, feedstock }, holding, journal) : null,
 
     /** Whether a field was noted the last time. */
     used: (name: string): boolean => lastHere.value[0]?.[name] !== undefined,

@@ -1,5 +1,8 @@
 import { type Here, useHere } from "../../here";
+import { over } from "../../log/asking";
+import { isFilled } from "../../log/entry";
 import { usual } from "../../log/usual";
+import { weightWords } from "../../parts/amount";
 import { Glyph } from "../../parts/glyph";
 import { FRACTION_SIGNS, QUICK_PARTS } from "../../parts/layout";
 import { feedstockWords, fieldWords, filledWords } from "../../words/told";
@@ -31,23 +34,25 @@ export function Ready({ form, done }: Props) {
           <legend>
             {byContainer.name} · {feedstockWords(byContainer.feedstock, holding)}
           </legend>
-          {QUICK_PARTS.map((filled) => (
-            <button
-              key={filled}
-              type="button"
-              class="pick"
-              data-ready={filled}
-              onClick={() =>
-                save({
-                  feedstock: byContainer.feedstock,
-                  amount: { container: byContainer.container, filled },
-                })
-              }
-            >
-              <span aria-hidden="true">{FRACTION_SIGNS[filled] ?? number(filled)}</span>
-              <span class="heard">{filledWords(byContainer.container, filled, holding)}</span>
-            </button>
-          ))}
+          {QUICK_PARTS.map((filled) => {
+            const { container, feedstock } = byContainer;
+            const fields = { feedstock, amount: { container, filled } };
+            return (
+              <button
+                key={filled}
+                type="button"
+                class="pick"
+                data-ready={filled}
+                onClick={() => save(fields)}
+              >
+                <span>
+                  <span aria-hidden="true">{FRACTION_SIGNS[filled] ?? number(filled)}</span>
+                  <span class="heard">{filledWords(container, filled, holding)}</span>
+                  <Weight fields={fields} form={form} />
+                </span>
+              </button>
+            );
+          })}
         </fieldset>
       )}
       {found.map((fields) => {
@@ -56,11 +61,29 @@ export function Ready({ form, done }: Props) {
         );
         return (
           <button key={words.join()} type="button" class="pick" onClick={() => save(fields)}>
-            <span>{words.filter(Boolean).join(t("app.comma"))}</span>
+            <span>
+              {words.filter(Boolean).join(t("app.comma"))}
+              <Weight fields={fields} form={form} />
+            </span>
           </button>
         );
       })}
     </section>
+  );
+}
+
+/** What a fill weighs; a mark where that is more than may still go in: one is asked before it is saved. */
+function Weight({ fields, form }: { fields: Readonly<Record<string, unknown>>; form: Form }) {
+  const { amount, feedstock } = fields;
+  const kg = form.weigh(amount, String(feedstock));
+  const left = form.left(feedstock);
+  const heavy = kg !== null && left !== null && over(kg, left);
+  return (
+    <small class="weight">
+      {isFilled(amount) && weightWords(kg)}
+      {heavy && <Glyph name="caution" size={14} />}
+      {heavy && <span class="heard">{t("app.record.too_much")}</span>}
+    </small>
   );
 }
 

@@ -1,17 +1,25 @@
 import { useHere } from "../../here";
+import { isFilled, isQuantity } from "../../log/entry";
 import { WarningLine } from "../../parts/warnings";
-import { leave } from "../../route";
-import { findingWords } from "../../words/findings";
+import { leave, to } from "../../route";
+import { anyOf, findingWords } from "../../words/findings";
 import { crossedWords } from "../../words/planned";
 import { t } from "../../words/words";
 import type { Form } from "./form";
+
+/** What was to go in, as the link to the bucket says it. */
+function held(form: Form): readonly string[] {
+  const { feedstock, amount } = form.values.value;
+  if (isFilled(amount)) return [String(feedstock), amount.container, String(amount.filled ?? 1)];
+  return isQuantity(amount) ? [String(feedstock), amount.unit, String(amount.value)] : [];
+}
 
 /** The press that saves, under the thumb; above it what the value means, and what to look at again. */
 export function SaveBar({ form }: { form: Form }) {
   useHere();
   const found = form.finding.value;
   const fieldless =
-    found !== null && (found.ask || !((found.field.split(".")[0] as string) in (form.rule?.fields ?? {})));
+    found !== null && (anyOf(found) || !((found.field.split(".")[0] as string) in (form.rule?.fields ?? {})));
   return (
     <div class="save-bar">
       <ul class="warnings" aria-live="polite">
@@ -19,10 +27,15 @@ export function SaveBar({ form }: { form: Form }) {
           <WarningLine key={one.limit.code} level={one.limit.level} words={crossedWords(form.station, one)} />
         ))}
       </ul>
-      {fieldless && !found.ask && (
+      {fieldless && (
         <p class="finding" role="alert">
           {findingWords(found)}
         </p>
+      )}
+      {found?.code === "over_ration" && (
+        <a class="plain" href={to("bucket", ...held(form))}>
+          {t("app.record.rest")}
+        </a>
       )}
       <div class="bar">
         <button type="button" class="aside" onClick={() => leave(["station", form.station.id])}>

@@ -12,6 +12,9 @@ import { Weighings } from "./weighings";
 /** The weighings that tell a feedstock's moisture; they wait until somebody wants them. */
 const SAMPLE: ReadonlySet<string> = new Set(["sample_wet", "sample_dry", "sample_dish"]);
 
+/** What nobody says of a thing that is only being set up. */
+const LATER: ReadonlySet<string> = new Set(["retired", "weighed_times"]);
+
 /** What goes by its name alone; a station without one is called by its kind. */
 const NAMED: ReadonlySet<string> = new Set(["person", "container", "feedstock"]);
 const NAMELESS: Finding = { code: "missing", field: "set.name", values: {}, ask: false };
@@ -61,7 +64,8 @@ export function ItemForm({
   };
   const shown = rules
     .filter(([name]) => only === undefined || only.includes(name))
-    .filter(([name]) => fieldsOf(what, String(now["type"] ?? "")).has(name));
+    .filter(([name]) => fieldsOf(what, String(now["type"] ?? "")).has(name))
+    .filter(([name]) => id !== "" || !LATER.has(name));
   const planned = holding.plan.value?.place.feedstocks.find((one) => what === "feedstock" && one.id === id);
   const field = ([name, rule]: [string, FieldRule]) => (
     <Field
@@ -103,7 +107,7 @@ export function ItemForm({
           {planned && <p>{t("app.set_up.sample.now", { moisture: planned.moisture_pct })}</p>}
         </details>
       )}
-      {found && (
+      {found && !shown.some(([name]) => found.field === `set.${name}`) && (
         <p class="finding" role="alert">
           {findingWords(found)}
         </p>

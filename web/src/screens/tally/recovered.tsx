@@ -18,30 +18,32 @@ export function Recovered({ tally }: { tally: Tally }) {
         </dl>
         <details class="more">
           <summary>{t("app.tally.contents")}</summary>
-          <table class="numbers">
-            <thead>
-              <tr>
-                <th scope="col">{t("tally.report.product")}</th>
-                {NUTRIENTS.map((one) => (
-                  <th key={one} scope="col" class="number">
-                    {t(`app.tally.short.${one}`)}
-                  </th>
-                ))}
-              </tr>
-            </thead>
-            <tbody>
-              {outputs.map((one) => (
-                <tr key={one.what}>
-                  <th scope="row">{outputWords(one.what)}</th>
-                  {NUTRIENTS.map((name) => (
-                    <td key={name}>
-                      <Kilograms of={one[name]} />
-                    </td>
+          <div class="wide">
+            <table class="numbers">
+              <thead>
+                <tr>
+                  <th scope="col">{t("tally.report.product")}</th>
+                  {NUTRIENTS.map((one) => (
+                    <th key={one} scope="col" class="number">
+                      {t(`app.tally.short.${one}`)}
+                    </th>
                   ))}
                 </tr>
-              ))}
-            </tbody>
-          </table>
+              </thead>
+              <tbody>
+                {outputs.map((one) => (
+                  <tr key={one.what}>
+                    <th scope="row">{outputWords(one.what)}</th>
+                    {NUTRIENTS.map((name) => (
+                      <td key={name}>
+                        <Kilograms of={one[name]} />
+                      </td>
+                    ))}
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+          </div>
         </details>
       </Part>
       {known.length > 0 && (
