@@ -158,8 +158,8 @@ def _station(station: StationPlan, plan: Plan) -> Iterable[str]:
     ration = station["ration"]
     if ration is not None:
         side = _side(station, ration["side"])
-        on = "side" if side else "all"
-        yield f"<p><strong>{_say('handover.ration', kg=round(ration['kg'], 2), side=side, on=on)}</strong></p>"
+        on, kg = "side" if side else "all", round(ration["kg"], 2)
+        yield f"<p><strong>{_say('handover.ration', kg=kg, side=side, on=on)}</strong></p>"
     yield '<ul class="jobs">'
     for job in station["jobs"][:_MOST_JOBS]:
         due = words.shown(job["due"])
