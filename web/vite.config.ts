@@ -6,6 +6,7 @@ import { VitePWA } from "vite-plugin-pwa";
 import app from "./package.json" with { type: "json" };
 import { catalogues } from "./scripts/catalogues.ts";
 import { foldFiles } from "./scripts/fold_files.ts";
+import { packed } from "./scripts/packed.ts";
 
 /** The development server hands these on to `fallowside serve`, so that page and service share one origin. */
 const SERVICE = "http://127.0.0.1:8000";
@@ -26,6 +27,7 @@ export default defineConfig({
     preact(),
     catalogues(`${WORDS}/parts`),
     fold?.plugin,
+    packed(),
     VitePWA({
       strategies: "injectManifest",
       srcDir: "src",

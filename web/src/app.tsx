@@ -1,6 +1,6 @@
 import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
 import { shutOut } from "./access/me";
-import { useHere } from "./here";
+import { type Here, useHere } from "./here";
 import { Brow } from "./parts/brow";
 import { Foot } from "./parts/foot";
 import { later } from "./parts/later";
@@ -59,11 +59,19 @@ export function App() {
         <WayIn />
         <Screen />
       </main>
-      <div class="base">
-        <SaidLine />
-        <Dock />
-        <Foot />
-      </div>
+      <Base />
+    </div>
+  );
+}
+
+/** What stays at the lower edge; there is nowhere to go yet while the first call is under way. */
+function Base() {
+  if (firstCall(useHere())) return null;
+  return (
+    <div class="base">
+      <SaidLine />
+      <Dock />
+      <Foot />
     </div>
   );
 }
@@ -83,16 +91,21 @@ function Dock() {
   return station ? <RecordDock station={station} /> : null;
 }
 
+/** What there is comes at once, with its figures: a place that came bit by bit would move under the thumb. */
+const firstCall = ({ journal, holding }: Here): boolean =>
+  journal.opening.value ||
+  (holding.stations.value.length === 0 &&
+    journal.syncedAt.value === null &&
+    journal.sync.value.phase === "sending");
+
 function Screen() {
-  const { journal, holding } = useHere();
+  const here = useHere();
+  const { journal, holding } = here;
   const [screen = "round", id = "", action, detail] = route.value;
   if (screen === "pair") return <PairScreen linked={id} />;
   if (screen === "place") return <PlaceScreen section={id} />;
-  if (holding.stations.value.length === 0) {
-    const first = journal.syncedAt.value === null && journal.sync.value.phase === "sending";
-    if (first) return <LoadingScreen />;
-    return shutOut(journal) ? <PairScreen /> : <BeginScreen />;
-  }
+  if (firstCall(here)) return <LoadingScreen />;
+  if (holding.stations.value.length === 0) return shutOut(journal) ? <PairScreen /> : <BeginScreen />;
   if (screen === "station") {
     return action === "record" ? (
       <RecordScreen stationId={id} kind={detail ?? ""} />

@@ -40,6 +40,8 @@ export function openJournal(contents: Contents, footing: Footing) {
   const sync = signal<SyncState>(START);
   const sentUpTo = signal(contents.sentUpTo);
   const skewS = signal(0);
+  /** A phone with nothing on it has asked for its first plan, and has no answer yet. */
+  const opening = signal(false);
 
   const device = String(contents.kept["device"] ?? uuid7(now().getTime()));
   const plan = computed(() => (kept.value["plan"] as KeptPlan | undefined) ?? null);
@@ -180,7 +182,12 @@ export function openJournal(contents: Contents, footing: Footing) {
   });
   if (contents.kept["device"] === undefined) void keep("device", device);
   // A phone with nothing on it shows figures before it has fetched the whole log.
-  if (contents.kept["plan"] === undefined) void refreshPlan();
+  if (contents.kept["plan"] === undefined) {
+    opening.value = contents.kept["syncedAt"] === undefined && contents.rows.length === 0;
+    void refreshPlan().finally(() => {
+      opening.value = false;
+    });
+  }
 
   return {
     device,
@@ -190,6 +197,7 @@ export function openJournal(contents: Contents, footing: Footing) {
     held,
     kept,
     known,
+    opening,
     plan,
     setUp,
     skewS,

@@ -6,7 +6,7 @@ export function LoadingScreen() {
   return (
     <>
       <Head title={t("app.loading.title")} />
-      <p class="soft">{t("app.loading.text")}</p>
+      <p class="lead">{t("app.loading.text")}</p>
     </>
   );
 }

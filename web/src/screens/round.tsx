@@ -2,6 +2,7 @@ import { useHere } from "../here";
 import type { Station } from "../log/holding";
 import { openRoster } from "../log/roster";
 import { openRounds } from "../log/round";
+import { lastSeen } from "../log/seen";
 import { Glyph } from "../parts/glyph";
 import { PlanAge } from "../parts/plan_age";
 import { Questions } from "../parts/questions";
@@ -60,10 +61,9 @@ export function RoundScreen() {
 function Stop({ station, passed, next }: { station: Station; passed: boolean; next: boolean }) {
   const { journal, holding } = useHere();
   const due = station.plan?.jobs.filter((job) => job.due <= today()) ?? [];
-  const here = journal.entries.value.find((entry) => entry.station === station.id);
-  const seen = here?.at ?? station.plan?.last_seen?.at;
+  const seen = lastSeen(journal.entries.value, station);
   const left = openRoster(journal, holding).value.carried.get(station.id);
-  const by = useName(here ? here.by : station.plan?.last_seen?.by);
+  const by = useName(seen?.by);
   return (
     <li class={`stop ${passed ? "passed" : ""} ${next ? "next" : ""}`}>
       <a href={to("station", station.id)}>
@@ -82,7 +82,7 @@ function Stop({ station, passed, next }: { station: Station; passed: boolean; ne
             {passed
               ? t("app.round.passed")
               : seen
-                ? t("app.round.seen", { ago: ago(seen), by, who: by ? "named" : "other" })
+                ? t("app.round.seen", { ago: ago(seen.at), by, who: by ? "named" : "other" })
                 : t("app.round.never_seen")}
           </span>
         </span>
@@ -95,7 +95,7 @@ function Stop({ station, passed, next }: { station: Station; passed: boolean; ne
   );
 }
 
-function useName(id: string | undefined): string {
+function useName(id: string | null | undefined): string {
   const { holding } = useHere();
   return holding.people.value.find((one) => one.id === id)?.name ?? id ?? "";
 }

@@ -1,5 +1,6 @@
 import { useHere } from "../here";
 import type { Station } from "../log/holding";
+import { lastSeen } from "../log/seen";
 import { AheadList } from "../parts/ahead_list";
 import { Away } from "../parts/away";
 import { Cut } from "../parts/cut";
@@ -58,14 +59,13 @@ export function StationScreen({ id }: { id: string }) {
 
 function Seen({ station }: { station: Station }) {
   const { journal, holding } = useHere();
-  const newest = journal.entries.value.find((entry) => entry.station === station.id);
-  const at = newest?.at ?? station.plan?.last_seen?.at;
-  const by = newest ? newest.by : station.plan?.last_seen?.by;
-  const name = holding.people.value.find((one) => one.id === by)?.name ?? by ?? "";
+  const seen = lastSeen(journal.entries.value, station);
+  const by = seen?.by ?? "";
+  const name = holding.people.value.find((one) => one.id === by)?.name ?? by;
   return (
     <p class="soft">
-      {at
-        ? t("app.round.seen", { ago: ago(at), by: name, who: name ? "named" : "other" })
+      {seen
+        ? t("app.round.seen", { ago: ago(seen.at), by: name, who: name ? "named" : "other" })
         : t("app.round.never_seen")}
     </p>
   );

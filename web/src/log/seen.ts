@@ -1,0 +1,19 @@
+import type { StationPlan } from "../generated/shapes";
+import type { Entry } from "./entry";
+
+/** When somebody was last at a station, and who. */
+export type Seen = { readonly at: string; readonly by?: string | null | undefined };
+
+/**
+ * The later of what the phone's own log and the plan tell: while the log is being fetched for the first time, its
+ * newest entry so far may be a year old.
+ */
+export function lastSeen(
+  entries: readonly Entry[],
+  station: { readonly id: string; readonly plan: StationPlan | undefined },
+): Seen | null {
+  const here = entries.find((entry) => entry.station === station.id);
+  const planned = station.plan?.last_seen ?? null;
+  if (here === undefined) return planned;
+  return planned !== null && Date.parse(planned.at) > Date.parse(here.at) ? planned : here;
+}
