@@ -7,8 +7,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from fallowside.core import materials as table
 from fallowside.core.errors import OutOfRange, UnknownName
-from fallowside.core.mix import CannotMeet, Material, amend, amend_both, blend, sample_moisture
+from fallowside.core.mix import CannotMeet, Material, amend, amend_both, blend, ranges, sample_moisture
 
 materials = st.builds(
     Material,
@@ -161,3 +162,35 @@ def test_a_sample_that_gained_or_weighed_less_than_its_vessel_is_refused(
 ) -> None:
     with pytest.raises(OutOfRange):
         sample_moisture(wet, dry, vessel)
+
+
+shipped = st.lists(
+    st.tuples(st.sampled_from([one.name for one in table.all()]), st.floats(0.01, 50.0)),
+    min_size=1,
+    max_size=5,
+)
+
+
+@given(shipped)
+def test_ranges_of_a_mix_hold_what_it_is_and_are_no_wider_than_the_materials(
+    parts: list[tuple[str, float]],
+) -> None:
+    made = blend(parts)
+    moisture, ratio = ranges(parts)
+    assert moisture.low <= moisture.mid == made.moisture_pct <= moisture.high
+    ends = [table.get(name).ranges["moisture_pct"] for name, _ in parts]
+    assert min(low for low, _ in ends) - 1e-9 <= moisture.low
+    assert moisture.high <= max(high for _, high in ends) + 1e-9
+    if ratio is not None:
+        assert 0.0 <= ratio.low <= ratio.mid == made.carbon_to_nitrogen <= ratio.high
+
+
+def test_a_mix_of_many_is_surer_than_of_one() -> None:
+    alone, many = (
+        ranges([(name, 1.0) for name in names])[0]
+        for names in (
+            ("mixed_scraps",),
+            ("mixed_scraps", "vegetable_scraps", "fruit_scraps", "coffee_grounds"),
+        )
+    )
+    assert many.high - many.low < 0.5 * (alone.high - alone.low)

@@ -1,10 +1,11 @@
 """Mixes against worked examples.
 
-Published: Cornell Waste Management Institute, T. Richard and N. Trautmann 1996, moisture examples
-(as reproduced); two extension hand-outs (as reproduced), one with a slip; a worksheet, twice. The rest
-is arithmetic: the inputs are stated, the expected figures were worked from Cornell's balances by hand and
-with fractions, independently of this code; where their inputs resemble a published example they are
-still only arithmetic, and so labelled. Tolerance: the digits that were printed.
+Published, nine of them, each read where its test says: moistures by Cornell Waste Management Institute
+(T. Richard and N. Trautmann 1996), an extension hand-out's C:N, an engineering course's scraps and sawdust,
+dry and wet bases by an instrument maker, an engineering course, Penn State and the extension services, and a
+reproduced hand-out with a slip. The rest is arithmetic: the inputs are stated, the expected figures were
+worked from Cornell's balances by hand and with fractions, independently of this code; where their inputs
+resemble a published example they are still only arithmetic, and so labelled. Tolerance: the digits printed.
 """
 
 from fractions import Fraction
@@ -20,6 +21,8 @@ SCRAPS = Material("vegetable scraps", 87, 51.3, 2.7)
 COFFEE = Material("coffee grounds", 75, 45.6, 2.28)
 CARD_45 = Material("cardboard", 8, 45, 0.10)
 CARD_56 = Material("cardboard", 8, 56.3, 0.10)
+DRY = Material("dry solids", 0, 45, 1)
+WATER = Material("water", 100, 0, 0)
 
 
 # -- published -----------------------------------------------------------------------------------
@@ -65,19 +68,52 @@ def test_hand_out_with_a_slip() -> None:
     assert 1.0 / (1.0 + kg) < 0.5  # far from either share of the hand-out
 
 
+def test_course_sawdust_for_vegetable_scraps() -> None:
+    """Engineering course, 'Solid waste management' (solved at scribd.com/document/470443366 and 471436308):
+    vegetable wastes at 80 % moisture with 4 % N of dry mass and C:N 11, sawdust at 50 % with 0.1 % N and
+    C:N 500, goal 20: printed 0.3 kg (and 0.30) of sawdust a kilogram. Exact: 0.072/0.24, nothing is rounded.
+    They print 0.008 kg N, 0.088 kg C of the wastes, 0.0005 N and 0.25 C a kilogram of sawdust."""
+    wastes, sawdust = Material("vegetable wastes", 80, 44, 4), Material("sawdust", 50, 50, 0.1)
+    for material, carbon_kg, nitrogen_kg in ((wastes, 0.088, 0.008), (sawdust, 0.25, 0.0005)):
+        alone = blend([(material, 1.0)])
+        assert alone.carbon_kg == pytest.approx(carbon_kg, rel=1e-12)
+        assert alone.nitrogen_kg == pytest.approx(nitrogen_kg, rel=1e-12)
+    kg = amend([(wastes, 1.0)], sawdust, carbon_to_nitrogen=20.0)
+    assert kg == pytest.approx(0.3, rel=1e-9)
+    assert blend([(wastes, 1.0), (sawdust, kg)]).carbon_to_nitrogen == pytest.approx(20.0, rel=1e-9)
+
+
+def test_instrument_maker_water_of_dry_mass_and_of_wet_mass() -> None:
+    """METER Group, 'How to measure water content of compost successfully' (metergroup.com): compost with
+    water of 50 % of its dry mass has a moisture of 33 % of its wet mass. Exact 100/3, printed whole."""
+    mix = blend([(DRY, 1.0), ("water", 0.5)])
+    assert mix.moisture_pct == pytest.approx(100.0 / 3.0, rel=1e-12)
+    assert round(mix.moisture_pct) == 33
+
+
+@pytest.mark.parametrize(("moisture", "water_kg"), [(98.0, 49.0), (80.0, 4.0)])
+def test_course_water_with_a_kilogram_of_solids(moisture: float, water_kg: float) -> None:
+    """Environmental engineering course, chapter 6, 'Sludge disposal' (edurev.in/t/85669): one part of solids
+    at 98 % moisture has 49 parts of water with it, at 80 % it has 4. Exact: p/(100 - p)."""
+    assert amend([(DRY, 1.0)], WATER, moisture_pct=moisture) == pytest.approx(water_kg, rel=1e-9)
+    assert blend([(DRY, 1.0), (WATER, water_kg)]).moisture_pct == pytest.approx(moisture, rel=1e-12)
+
+
 @pytest.mark.parametrize(
-    ("ratios", "printed"),
-    [((20.0, 20.0, 60.0), 33), ((20.0, 20.0, 110.0, 15.0), 41)],
-    ids=["grass and leaves", "grass, pine needles and manure"],
+    ("feed", "as_fed_lb", "dry_lb", "half_a_digit"),
+    [
+        (Material("corn silage", 71.5, 45, 1.76), 58.9, 16.8, 0.05),
+        (Material("hay", 10, 45, 2), 27.7, 25.0, 0.1),
+    ],
+    ids=["Penn State", "extension services"],
 )
-def test_worksheet_of_equal_parts(ratios: tuple[float, ...], printed: int) -> None:
-    """Worksheet on C:N at gardensimply.com, 'Compost carbon nitrogen ratio': two parts of grass clippings
-    (20) and one of dry leaves (60), printed 33; two of grass, one of pine needles (110), one of fresh manure
-    (15), printed 41. It takes the mean of the ratios, which is right only where every part brings the same
-    nitrogen: so it does here. Exact are 100/3 and 165/4, cut off to whole numbers in print."""
-    mix = blend([(Material(f"part {at}", 0, 0.5 * ratio, 0.5), 1.0) for at, ratio in enumerate(ratios)])
-    assert mix.carbon_to_nitrogen == pytest.approx(sum(ratios) / len(ratios), rel=1e-12)
-    assert int(mix.carbon_to_nitrogen) == printed
+def test_dry_matter_of_feed_as_fed(
+    feed: Material, as_fed_lb: float, dry_lb: float, half_a_digit: float
+) -> None:
+    """Penn State, 'Manual for batch mix spreadsheet' (as printed by farms.com): corn silage of 28.5 % dry
+    matter, 16.8 lb of dry matter are 58.9 lb as fed; exact 58.947, cut. extension.org, page 39706: 25 lb of
+    dry hay at 10 % moisture, 25/0.9 = 27.7 lb (then called 28); exact 27.78, cut, so 27.7 holds 24.93."""
+    assert blend([(feed, as_fed_lb)]).dry_kg == pytest.approx(dry_lb, abs=half_a_digit)
 
 
 # -- arithmetic ----------------------------------------------------------------------------------
