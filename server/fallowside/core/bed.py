@@ -84,6 +84,7 @@ def _ration(view: View) -> Ration:
             temperature=figure(view.temperature(view.past.fed)[0]),
             damp=bedcare.damp(moisture),
             side_pct=None if moisture is None else figure(moisture),
+            binds=min(given.limits, key=given.limits.__getitem__) if given.wet_kg.mid > 0.0 else None,
             **{name: figure(kg) if isfinite(kg) else None for name, kg in given.limits.items()},
         ),
     }

@@ -181,7 +181,7 @@ def _mix(view: View) -> dict[str, object]:
     ratio = view.mix.carbon_to_nitrogen
     return {
         "moisture": spanned(view.mix.moisture, "percent", reason),
-        "carbon_to_nitrogen": None if ratio is None else spanned(ratio, "1", reason),
+        "carbon_to_nitrogen": None if ratio is None else spanned(ratio, "dimensionless", reason),
         "dry_share": figure(view.mix.dry_share),
     }
 

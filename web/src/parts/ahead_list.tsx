@@ -21,9 +21,11 @@ export function AheadList({
         <li key={`${one.what}${one.side ?? ""}`}>
           <p>
             <strong>{aheadWords(station, one)}</strong>
-            {named && <span class="soft"> {station.name}</span>}
           </p>
-          <p class="when">{dueWords(one.due)}</p>
+          <p>
+            {named && <span class="soft">{station.name} · </span>}
+            <span class="when">{dueWords(one.due)}</span>
+          </p>
           <SpanLine one={one} />
           <p class="soft">
             {spanWords(one)} <Why station={station} because={one.because} side={one.side} />

@@ -1,7 +1,7 @@
 import { useHere } from "../here";
 import type { Station } from "../log/holding";
 import { sideName } from "../words/planned";
-import { t } from "../words/words";
+import { say } from "../words/words";
 import { earthPath, layerPath, type SideCut, sideCuts, WORMS } from "./cut_shape";
 
 /** A bed cut through: how full each side is, where the worms are, and which side is being fed. */
@@ -19,10 +19,10 @@ export function Cut({ station }: { station: Station }) {
         ))}
       </svg>
       <figcaption>
-        {sides.map(({ side, fed }) => (
+        {sides.map(({ side, fed, phase }) => (
           <span key={side} class={fed ? "fed" : ""}>
             <strong>{sideName(station, side)}</strong>
-            <small>{t(fed ? "app.side.feeding" : "app.side.resting")}</small>
+            <small>{say([`app.side.${phase}`, fed ? "app.side.feeding" : "app.side.resting"])}</small>
           </span>
         ))}
       </figcaption>
@@ -33,13 +33,17 @@ export function Cut({ station }: { station: Station }) {
 function Trough({ x, cut }: { x: number; cut: SideCut }) {
   return (
     <g transform={`translate(${x} 0)`}>
-      <path class={cut.fed ? "cut-earth cut-fed" : "cut-earth"} d={earthPath(cut.full)} />
-      <path class="cut-layer" d={layerPath(cut.full)} />
+      {cut.full > 0 && (
+        <>
+          <path class={cut.fed ? "cut-earth cut-fed" : "cut-earth"} d={earthPath(cut.full)} />
+          <path class="cut-layer" d={layerPath(cut.full)} />
+        </>
+      )}
       {WORMS.slice(0, cut.worms).map((worm) => (
         <path key={worm} class="cut-worm" d={worm} />
       ))}
       <path class="cut-wall" d="M2 18 14 88h130L156 18" />
-      {cut.fed && (
+      {cut.fed && cut.full > 0 && (
         <path
           class="cut-scrap"
           transform={`translate(0 ${cut.top - 28})`}

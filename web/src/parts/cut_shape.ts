@@ -6,7 +6,9 @@ import { toSi } from "../log/units";
 export type SideCut = {
   readonly side: string;
   readonly fed: boolean;
-  /** Share of the side's depth that is filled. */
+  /** Where in its cycle it stands, as the plan has it; empty if the plan is behind what was noted. */
+  readonly phase: string;
+  /** Share of the side's depth that is filled; 0: it is bare. */
   readonly full: number;
   /** Height of the surface in the drawing. */
   readonly top: number;
@@ -54,14 +56,28 @@ export function sideCuts(station: Station, feeding: string): SideCut[] {
   return ["a", "b"].map((side, index) => {
     const filledM = figure(sides, side, "depth");
     const share = depthM !== null && filledM !== null ? filledM / depthM : UNKNOWN;
-    const full = Math.min(1, Math.max(LEAST, share));
+    const full = bare(sides, side) ? 0 : Math.min(1, Math.max(LEAST, share));
     const crowd = ((worms[index] ?? 0) / most) * WORMS.length;
     const low = Math.round(crowd);
-    return { side, fed: side === feeding, full, top: top(full), worms: sides ? low : 2 };
+    return {
+      side,
+      fed: side === feeding,
+      phase: station.plan?.state["feeding_side"] === feeding ? phase(sides, side) : "",
+      full,
+      top: top(full),
+      worms: full === 0 ? 0 : sides ? low : 2,
+    };
   });
 }
 
 function figure(sides: unknown, side: string, name: string): number | null {
-  const one = isObject(sides) && isObject(sides[side]) ? sides[side][name] : null;
+  const one = of(sides, side)[name];
   return isObject(one) && typeof one["value"] === "number" ? one["value"] : null;
 }
+
+const of = (sides: unknown, side: string): Readonly<Record<string, unknown>> =>
+  isObject(sides) && isObject(sides[side]) ? sides[side] : {};
+
+const bare = (sides: unknown, side: string): boolean => of(sides, side)["holds_kg"] === 0;
+
+const phase = (sides: unknown, side: string): string => String(of(sides, side)["phase"] ?? "");

@@ -1,9 +1,10 @@
+import { Fragment } from "preact";
 import type { Ration } from "../generated/shapes";
 import { useHere } from "../here";
 import type { Station } from "../log/holding";
 import { becauseWords, limitWords, sideName } from "../words/planned";
 import { feedstockWords } from "../words/told";
-import { number, t } from "../words/words";
+import { has, measure, number, t } from "../words/words";
 import { Part } from "./screen";
 import { Why } from "./why";
 
@@ -26,7 +27,13 @@ export function RationPart({ station, ration }: { station: Station; ration: Rati
         {ration.low !== ration.high && t("app.ration.range", { low: ration.low, high: ration.high })}
       </p>
       <p class="soft">
-        {limitWords(ration)} <Why station={station} because={ration.because} side={ration.side} />
+        {limitWords(ration)}{" "}
+        <Why
+          station={station}
+          because={ration.because}
+          side={ration.side}
+          more={<Limits ration={ration} />}
+        />
       </p>
       {ration.add.map((one) => (
         <p key={one.material}>
@@ -35,5 +42,29 @@ export function RationPart({ station, ration }: { station: Station; ration: Rati
         </p>
       ))}
     </Part>
+  );
+}
+
+/** How much each limit by itself would let in, the one that binds marked; none where only one is known. */
+function Limits({ ration }: { ration: Ration }) {
+  const known = Object.entries(ration.because.values).filter(
+    (one): one is [string, number] => typeof one[1] === "number" && has(`app.limit_of.${one[0]}`),
+  );
+  if (known.length < 2) return null;
+  return (
+    <>
+      <h3>{t("app.why.limits")}</h3>
+      <dl class="figures">
+        {known.map(([name, kg]) => (
+          <Fragment key={name}>
+            <dt>
+              {t(`app.limit_of.${name}`)}
+              {name === ration.because.values["binds"] && <small>{t("app.why.binds")}</small>}
+            </dt>
+            <dd>{measure(kg, "kg")}</dd>
+          </Fragment>
+        ))}
+      </dl>
+    </>
   );
 }

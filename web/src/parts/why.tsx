@@ -17,6 +17,8 @@ type Props = {
   side?: string | null;
   /** Where the figure is of no plan: the constants it came with. */
   constants?: Constants;
+  /** What stands between the reason and the entries. */
+  more?: ComponentChildren;
 };
 
 /** A press on a figure, or on 'why', opens its working: the reason, the entries, the constants. */
@@ -33,7 +35,7 @@ export function Why({ children, ...working }: Props & { children?: ComponentChil
   );
 }
 
-function Working({ station, because, side = null, constants, closed }: Props & { closed(): void }) {
+function Working({ station, because, side = null, constants, more, closed }: Props & { closed(): void }) {
   const dialog = useRef<HTMLDialogElement>(null);
   useEffect(() => {
     dialog.current?.showModal();
@@ -43,6 +45,7 @@ function Working({ station, because, side = null, constants, closed }: Props & {
     <dialog ref={dialog} class="sheet" aria-label={t("app.why.title")} onClose={closed}>
       <h2>{t("app.why.title")}</h2>
       <p class="lead">{becauseWords(station, because, side)}</p>
+      {more}
       <Entries ids={because.entries} />
       <ConstantList names={because.constants} told={constants} />
       <div class="sheet-end">

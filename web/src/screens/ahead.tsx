@@ -24,15 +24,29 @@ function when(due: string | null): When {
   return UNTIL.find(([, until]) => days <= until)?.[0] ?? "later";
 }
 
+type Coming = { readonly station: Station; readonly due: string | null } & (
+  | { readonly job: Job }
+  | { readonly one: Ahead }
+);
+
+/** All that is coming at a station; what is foretold with its span is not told again as a job. */
+function comingAt(station: Station): Coming[] {
+  const ahead = station.plan?.ahead ?? [];
+  const told = new Set(ahead.map((one) => one.what));
+  // A routine look belongs to the round, which shows it.
+  const jobs = (station.plan?.jobs ?? []).filter((job) => job.what !== "look_in" && !told.has(job.what));
+  return [
+    ...jobs.map((job) => ({ station, due: job.due, job })),
+    ...ahead.map((one) => ({ station, due: one.due, one })),
+  ];
+}
+
+const sooner = (one: Coming, other: Coming): number => (one.due ?? "9").localeCompare(other.due ?? "9");
+
 /** What is coming at every station, soonest first, with the span in which it probably falls. */
 export function AheadScreen() {
   const { holding } = useHere();
-  const stations = holding.stations.value;
-  const coming = stations.flatMap((station) => (station.plan?.ahead ?? []).map((one) => ({ station, one })));
-  // A routine look belongs to the round, which shows it.
-  const jobs = stations.flatMap((station) =>
-    (station.plan?.jobs ?? []).filter((job) => job.what !== "look_in").map((job) => ({ station, job })),
-  );
+  const coming = holding.stations.value.flatMap(comingAt).sort(sooner);
   return (
     <>
       <Head title={t("app.ahead.title")}>
@@ -40,50 +54,36 @@ export function AheadScreen() {
       </Head>
       <PlanAge />
       {WHENS.map((name) => (
-        <Group
-          key={name}
-          title={t(`app.ahead.${name}`)}
-          jobs={jobs.filter(({ job }) => when(job.due) === name)}
-          coming={coming
-            .filter(({ one }) => when(one.due) === name)
-            .sort((one, other) => ((one.one.due ?? "") < (other.one.due ?? "") ? -1 : 1))}
-        />
+        <Group key={name} name={name} coming={coming.filter((one) => when(one.due) === name)} />
       ))}
     </>
   );
 }
 
-function Group({
-  title,
-  jobs,
-  coming,
-}: {
-  title: string;
-  jobs: readonly { station: Station; job: Job }[];
-  coming: readonly { station: Station; one: Ahead }[];
-}) {
-  if (jobs.length + coming.length === 0) return null;
+function Group({ name, coming }: { name: When; coming: readonly Coming[] }) {
+  if (coming.length === 0) return null;
   return (
-    <Part title={title}>
-      {jobs.length > 0 && (
-        <ul class="plain-list rows">
-          {jobs.map(({ station, job }) => (
-            <li key={job.id}>
-              <a class="row" href={to("station", station.id)}>
+    <Part title={t(`app.ahead.${name}`)}>
+      <ul class="plain-list rows">
+        {coming.map((one) =>
+          "job" in one ? (
+            <li key={one.job.id}>
+              <a class="row" href={to("station", one.station.id)}>
                 <span>
-                  {jobWords(station, job)}
+                  {jobWords(one.station, one.job)}
                   <small>
-                    {station.name} · {dueWords(job.due)}
+                    {one.station.name} · {dueWords(one.due)}
                   </small>
                 </span>
               </a>
             </li>
-          ))}
-        </ul>
-      )}
-      {coming.map(({ station, one }) => (
-        <AheadList key={`${station.id}${one.what}${one.side ?? ""}`} station={station} items={[one]} named />
-      ))}
+          ) : (
+            <li key={`${one.station.id}${one.one.what}${one.one.side ?? ""}`}>
+              <AheadList station={one.station} items={[one.one]} named />
+            </li>
+          ),
+        )}
+      </ul>
     </Part>
   );
 }

@@ -125,7 +125,7 @@ const ALL_WELL = "all_well";
 const goTogether = (one: string, other: string): boolean => one !== ALL_WELL && other !== ALL_WELL;
 
 function Choices(props: FieldProps & { label: string; many: boolean }) {
-  const { name, rule, value, many, label, onChange } = props;
+  const { name, rule, value, start, many, label, onChange } = props;
   const { holding } = useHere();
   const offered =
     name === "signs"
@@ -148,6 +148,7 @@ function Choices(props: FieldProps & { label: string; many: boolean }) {
         value: one,
         words: choiceWords(name, one),
         ...(name === "squeeze" && one in GLYPHS ? { glyph: one } : {}),
+        ...(name === "squeeze" && one === start ? { under: t("app.dial.last") } : {}),
       }))}
     />
   );
