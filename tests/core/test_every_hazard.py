@@ -88,7 +88,7 @@ TOLD = {
     "ammonia": "pond.warn.ammonia",
     "pH": "pond.warn.ph_out",
     "too warm": "pond.warn.too_warm",
-    "fish with no table": "pond.ration.table_careful",
+    "fish with no table": "pond.ration.careful",
     "heavier than the stock": "pond.warn.more_than_stock",
     "more fish than counted": "pond.warn.more_fish_than_counted",
     "held fish": "pond.caution.held",

@@ -102,11 +102,19 @@ def stocked() -> list[Raw]:
 def test_feed_follows_the_table_and_what_was_fed_today_is_taken_off() -> None:
     log = [*stocked(), warm(24.0)]
     ration = pond(log)["ration"]
-    assert (ration["limit"], ration["kg"]) == ("table", pytest.approx(0.4))
-    assert ration["because"]["key"] == "pond.ration.table_careful"
+    assert (ration["limit"], ration["kg"]) == ("careful", pytest.approx(0.4))
+    assert ration["because"]["key"] == "pond.ration.careful"
     fed = entry("feed", NOW + 1, station="pond", feedstock="fish_feed", amount=kg(0.3))
     ration = pond([*log, fed])["ration"]
     assert (ration["limit"], ration["kg"]) == ("fed", pytest.approx(0.1))
+    assert ration["because"]["key"] == "pond.ration.fed_careful"
+
+
+def test_trout_are_fed_by_their_table_and_nothing_is_said_of_care() -> None:
+    trout = entry("stocking", 10, station="pond", species="Regenbogenforelle", number=40, mass=kg(10.0))
+    ration = pond([*setups(), trout, warm(12.0)])["ration"]
+    assert (ration["limit"], ration["kg"]) == ("table", pytest.approx(0.075))
+    assert ration["because"]["constants"] == ["pond.feed_trout_large_mild"]
 
 
 @pytest.mark.parametrize(
@@ -127,7 +135,7 @@ def test_nothing_is_fed_where_it_would_harm(more: list[Raw], limit: str) -> None
     assert (ration["limit"], ration["kg"]) == (limit, 0.0)
 
 
-@pytest.mark.parametrize(("day", "limit"), [("2026-06-16", "fasting"), ("2026-06-17", "table")])
+@pytest.mark.parametrize(("day", "limit"), [("2026-06-16", "fasting"), ("2026-06-17", "careful")])
 def test_fish_to_be_taken_are_not_fed_the_day_before(day: str, limit: str) -> None:
     fields = {"day": day, "species": "tilapia", "number": 4, "cut": "whole_gutted"}
     planned = {**entry("catch_plan", NOW, station="pond"), **fields}

@@ -145,6 +145,17 @@ def test_a_planned_catch_tells_its_scraps_and_a_weighed_value_replaces_them() ->
     assert (last["scraps"]["low"], last["scraps"]["value"]) == (5.9, 5.9)
 
 
+def test_fish_are_cut_as_was_planned_where_the_catch_does_not_say() -> None:
+    planned = plan_of(TODAY)
+    taken = caught(NOW, species="Rainbow trout", number=4, mass=kg(2.0))
+    (one,) = pond([*setups(), planned, taken])["state"]["day"]["taken"]
+    assert one["cut"] == "whole_gutted"
+    assert one["scraps"]["value"] == pytest.approx(2.0 * 0.1244)
+    assert one["scraps"]["because"]["entries"] == [taken["id"], planned["id"]]
+    (own,) = pond([*setups(), planned, {**taken, "cut": "fillet_skin_off"}])["state"]["day"]["taken"]
+    assert own["scraps"]["value"] == pytest.approx(2.0 * 0.5464)
+
+
 @pytest.mark.parametrize("kind", ["catch_plan", "catch"])
 def test_a_slip_in_the_number_of_heavy_fish_does_not_stop_the_plan(kind: str) -> None:
     heavy = entry("fish_sample", NOW - 9, station="pond", species="carp", number=1, mass=kg(12.0))

@@ -34,15 +34,26 @@ def standing(entries: Sequence[Entry], today: int) -> list[Planned]:
         today: Local day. [ordinal]
     """
     plans = [
-        Planned(entry, date.fromisoformat(entry.data["day"]).toordinal(), entry.data["number"])
-        for entry in entries
-        if entry.kind == "catch_plan"
+        Planned(entry, _day(entry), entry.data["number"]) for entry in entries if entry.kind == "catch_plan"
     ]
     plans.sort(key=lambda one: (one.day, one.entry.us, one.entry.id))
     for entry in entries:
         if entry.kind == "catch" and entry.data["fate"] == "killed":
             _take(plans, entry)
     return [one for one in plans if _stands(one, today)]
+
+
+def plan_for(entries: Sequence[Entry], catch: Entry) -> Entry | None:
+    """Give the plan nearest to a catch that it may have been made by, whatever was left of it."""
+    plans = [Planned(one, _day(one), 0) for one in entries if one.kind == "catch_plan"]
+    near = [plans[at] for at in _near(plans, catch)]
+    return (
+        min(near, key=lambda one: (abs(one.day - catch.day), one.day, one.entry.id)).entry if near else None
+    )
+
+
+def _day(plan: Entry) -> int:
+    return date.fromisoformat(plan.data["day"]).toordinal()
 
 
 def same_fish(one: str, other: str) -> bool:

@@ -139,7 +139,8 @@ def _ration(view: View) -> Ration | None:
         return None
     fed = log.fed_kg(view.today)
     stop, stop_ids, stop_constants = pondsigns.no_feed_today(log, view.stock, view.plans, view.today)
-    limit = stop or (meal.why if meal.why != "rate" else "fed" if fed > 0.0 else "table")
+    by = "careful" if meal.careful else "table"
+    limit = stop or (meal.why if meal.why != "rate" else "fed" if fed > 0.0 else by)
     kg = meal.kg
     values = {
         "stock_kg": figure(view.stock.in_pond_kg() or 0.0),
@@ -148,8 +149,7 @@ def _ration(view: View) -> Ration | None:
         "fed_kg": figure(fed),
         "fish": ", ".join(one or "?" for one in meal.careful) or None,
     }
-    # Said wherever the figure rests on it: for these fish it is judgement more than table.
-    key = f"{limit}_careful" if meal.careful and limit in ("table", "fed") else limit
+    key = "fed_careful" if limit == "fed" and meal.careful else limit
     left = [0.0 if stop else max(0.0, one - fed) for one in (kg.low, kg.mid, kg.high)]
     ids = [log.read["temperature_c"].id, *stop_ids]
     return {

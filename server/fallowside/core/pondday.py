@@ -98,10 +98,19 @@ def look(
     hooks = any(one.data.get("hooks_missing") for one in taken)
     return {
         "planned": [
-            _of_catch(one.entry, one.left, stock, place, one.entry.data["day"], None) for one in plans
+            _of_catch(one.entry, one.entry, one.left, stock, place, one.entry.data["day"], None)
+            for one in plans
         ],
         "taken": [
-            _of_catch(one, one.data["number"], stock, place, iso(one.day), _barred(one, baths, hooks))
+            _of_catch(
+                one,
+                one if one.data.get("cut") else catchplans.plan_for(entries, one) or one,
+                one.data["number"],
+                stock,
+                place,
+                iso(one.day),
+                _barred(one, baths, hooks),
+            )
             for one in taken
         ],
         "of_day": _told_of(plans, newest, at.day),
@@ -197,8 +206,15 @@ def _added(values: Sequence[float]) -> float:
 
 
 def _of_catch(
-    entry: Entry, number: int, stock: Stock, place: Place, day: str, barred: Barred | None
+    entry: Entry,
+    cut_by: Entry,
+    number: int,
+    stock: Stock,
+    place: Place,
+    day: str,
+    barred: Barred | None,
 ) -> DayCatch:
+    """Give a catch; where it does not say itself how the fish are cut, its plan does (`cut_by`)."""
     data = entry.data
     shoal = stock.shoals.get(put_together(data["species"]))
     kg: float | None = None
@@ -215,15 +231,15 @@ def _of_catch(
         "species": data["species"],
         "number": number,
         "kg": None if kg is None else _figure(Span(kg, kg, kg), "kg", because_kg),
-        "cut": data.get("cut"),
-        "scraps": _scraps(entry, kg, place),
+        "cut": cut_by.data.get("cut"),
+        "scraps": _scraps(entry, cut_by, kg, place),
         "barred": barred,
     }
 
 
-def _scraps(entry: Entry, kg: float | None, place: Place) -> Figure | None:
+def _scraps(entry: Entry, cut_by: Entry, kg: float | None, place: Place) -> Figure | None:
     data = entry.data
-    weighed, cut = data.get("scraps"), data.get("cut")
+    weighed, cut = data.get("scraps"), cut_by.data.get("cut")
     if weighed is not None:
         scraps_kg = figure(place.mass(weighed).kg)
         why = because("pond.scraps.weighed", [entry.id], kg=scraps_kg)
@@ -233,7 +249,8 @@ def _scraps(entry: Entry, kg: float | None, place: Place) -> Figure | None:
         return None
     span = fishtable.scraps_kg(data["species"], cut, kg)
     name = fishtable.scraps_constant(fishtable.kind(data["species"]), cut)
-    why = because("pond.scraps.expected", [entry.id], [name], kg=figure(kg), species=data["species"])
+    ids = [entry.id] if cut_by is entry else [entry.id, cut_by.id]
+    why = because("pond.scraps.expected", ids, [name], kg=figure(kg), species=data["species"])
     return _figure(span, "kg", why)
 
 

@@ -282,7 +282,7 @@ def _job(
 def _jobs(
     station: Station, log: Log, stock: Stock, plans: Sequence[Planned], ration: Ration | None, today: int
 ) -> Iterator[Job]:
-    if ration is not None and ration["limit"] == "table" and ration["kg"] > 0.0:
+    if ration is not None and ration["limit"] in ("table", "careful") and ration["kg"] > 0.0:
         yield _job(station, "feed_fish", today, [], [], ("feed_watch",), kg=ration["kg"])
     for plan in plans:
         cautions = ("not_alone", "hooks", "trained")

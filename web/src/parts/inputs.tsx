@@ -1,5 +1,5 @@
-import { localMinute, rfc3339 } from "../log/clock";
-import { t } from "../words/words";
+import { addDays, localMinute, rfc3339 } from "../log/clock";
+import { inDays, t, today } from "../words/words";
 
 type Props = { label: string; value: unknown; onChange(value: unknown): void };
 
@@ -63,16 +63,35 @@ export function TimeInput({ label, value, onChange }: Props) {
   );
 }
 
+/** Most days that are typed are near: one press each for today and tomorrow. */
+const NEAR_DAYS = [0, 1] as const;
+
 export function DayInput({ label, value, onChange }: Props) {
+  const near = NEAR_DAYS.map((days) => ({ days, day: addDays(today(), days) }));
   return (
-    <label class="typed">
-      <span>{label}</span>
-      <input
-        type="date"
-        value={typeof value === "string" ? value : ""}
-        onInput={(event) => onChange(orNothing(event.currentTarget.value))}
-      />
-    </label>
+    <>
+      <label class="typed">
+        <span>{label}</span>
+        <input
+          type="date"
+          value={typeof value === "string" ? value : ""}
+          onInput={(event) => onChange(orNothing(event.currentTarget.value))}
+        />
+      </label>
+      <div class="near-days">
+        {near.map(({ days, day }) => (
+          <button
+            key={day}
+            type="button"
+            class={`pick ${value === day ? "picked" : ""}`}
+            aria-pressed={value === day}
+            onClick={() => onChange(value === day ? undefined : day)}
+          >
+            <span class="first-large">{inDays(days)}</span>
+          </button>
+        ))}
+      </div>
+    </>
   );
 }
 

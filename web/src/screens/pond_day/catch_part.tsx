@@ -1,10 +1,11 @@
-import type { DayCatch, PondDay, ShareOut } from "../../generated/watershapes";
+import type { DayCatch, PondDay, ShareOut, ShoalState } from "../../generated/watershapes";
 import type { Station } from "../../log/holding";
 import { Glyph } from "../../parts/glyph";
+import { CautionList } from "../../parts/jobs";
 import { Part } from "../../parts/screen";
 import { Why } from "../../parts/why";
 import { to } from "../../route";
-import { day as dayWords, ends, measure, t } from "../../words/words";
+import { day as dayWords, ends, measure, number, t, today } from "../../words/words";
 
 /** The catches that are planned or were just taken, what cleaning leaves of them, and where that goes. */
 export function CatchPart({ station, day }: { station: Station; day: PondDay | undefined }) {
@@ -15,6 +16,7 @@ export function CatchPart({ station, day }: { station: Station; day: PondDay | u
         {planned.length + taken.length === 0 && <p>{t("app.pond_day.none")}</p>}
         <Catches station={station} words="app.pond_day.taken" catches={taken} />
         <Catches station={station} words="app.pond_day.planned" catches={planned} />
+        <Held station={station} />
         <div class="bar">
           <a class="aside" href={to("station", station.id, "record", "catch_plan")}>
             {t("app.pond_day.plan")}
@@ -47,6 +49,29 @@ function Catches({ station, words, catches }: Several) {
     </ul>
   );
 }
+
+/** Fish that wait in the holding place, to be kept or let go. */
+function Held({ station }: { station: Station }) {
+  const shoals = (station.plan?.state["shoals"] ?? []) as readonly ShoalState[];
+  const held = shoals.filter((one) => one.held > 0);
+  if (held.length === 0) return null;
+  return (
+    <>
+      <ul class="plain-list rows">
+        {held.map((one) => (
+          <li key={one.species} class="shoal">
+            <Why station={station} because={one.because}>
+              {number(one.held)} {one.species}, {t("app.pond.held")}
+            </Why>
+          </li>
+        ))}
+      </ul>
+      <CautionList station={station} keys={HELD} />
+    </>
+  );
+}
+
+const HELD = ["pond.caution.held"];
 
 /** What a catch weighs and what cleaning leaves of it. */
 function Left({ station, one }: { station: Station; one: DayCatch }) {
@@ -99,7 +124,7 @@ function Shared({ station, shared, ofDay }: { station: Station; shared: ShareOut
             <Spread low={shared.low_kg} high={shared.high_kg} middle={shared.scraps_kg} />
           </Why>
         </dd>
-        <dt>{t("app.pond_day.bin_today")}</dt>
+        <dt>{t(ofDay > today() ? "app.pond_day.bin_then" : "app.pond_day.bin_today")}</dt>
         <dd>{measure(shared.today_kg, "kg")}</dd>
         {shared.today_kg > 0 && (
           <>
