@@ -1,11 +1,12 @@
 """The hive: a box is in one place of the stack, honey is ripe by a standard, disease is for the authority."""
 
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from fallowside.core import hivestack
+from fallowside.core import hivestack, sources
 from fallowside.core.entries import problem
 from fallowside.core.plan import plan
 from fallowside.words import catalogue
@@ -135,6 +136,19 @@ def test_few_stores_before_winter_are_told_and_in_summer_not() -> None:
     assert "few_stores" not in codes(hive(log))
     late = {**check, "id": "late", "at": "2026-11-01T08:00:00+02:00"}
     assert "few_stores" in codes(hive([*log, late], "2026-11-02T08:00:00+02:00"))
+
+
+def test_before_winter_a_hive_is_weighed_now_or_so_long_after_it_was() -> None:
+    def due(log: list[Raw]) -> list[str]:
+        made = hive(log, "2026-11-02T08:00:00+02:00")
+        return [one["due"] for one in made["jobs"] if one["what"] == "weigh_hive"]
+
+    log = [*setups(), airs(AIR)]
+    assert due(log) == ["2026-11-02"]
+    check = entry("hive_check", NOW, station="hive", weight=kg(40.0))
+    days = int(sources.value("hive.check_days"))
+    weighed = {**check, "at": "2026-11-01T08:00:00+02:00"}
+    assert due([*log, weighed]) == [str(date(2026, 11, 1) + timedelta(days=days))]
 
 
 @pytest.mark.parametrize(

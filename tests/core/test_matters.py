@@ -104,6 +104,59 @@ def test_whoever_comes_for_something_else_looks_in_anyway() -> None:
     assert "look_in" not in {one["what"] for one in late}
 
 
+def test_a_bed_never_fed_or_measured_is_one_matter_for_as_long_as_that_lasts() -> None:
+    log = [*setups(), entry("signs", DAY, station="bed", signs=["all_well"])]
+    for at in ("2026-03-05T09:00:00+02:00", "2026-03-06T09:00:00+02:00"):
+        found = reminded(log, at)
+        for matter in ("bed:feed:a", "bed:take_temperature:"):
+            assert (found[matter]["remind"], found[matter]["late"]) == ("2026-03-03", True)
+            assert found[matter]["due"] is None
+    fed_once = reminded([*log, fed(minutes=4 * DAY)], "2026-03-06T09:00:00+02:00")
+    assert "bed:feed:a" not in fed_once
+
+
+def test_a_check_that_counts_from_the_last_one_is_a_matter_on_its_very_day_too() -> None:
+    read = entry("reading", DAY, station="bed", side="a", temperature=celsius(20.0))
+    days = range(3, 14)
+    found = [reminded([*setups(), fed(), read], f"2026-03-{day:02}T09:00:00+02:00") for day in days]
+    ids = {name for some in found for name in some if ":take_temperature:" in name}
+    assert len(ids) == 1
+    assert all(ids < some.keys() for some in found)
+
+
+def test_fish_apart_are_one_matter_until_they_are_seen_to() -> None:
+    """Held apart they are due every day: a matter of each day would ring every morning, or never."""
+    kept = [
+        *setups(),
+        entry("stocking", DAY, station="pond", species="tilapia", number=40, mass=kg(8)),
+        entry("catch", 2 * DAY, station="pond", species="tilapia", number=4, mass=kg(1), fate="held"),
+    ]
+    ids = set()
+    for day in (4, 5, 6):
+        found = reminded(kept, f"2026-03-{day:02}T09:00:00+02:00")
+        (matter,) = [one for one in found.values() if one["what"] == "see_to_held"]
+        assert (matter["remind"], matter["late"]) == ("2026-03-04", True)
+        ids.add(matter["id"])
+    assert ids == {"pond:see_to_held:"}
+
+
+def test_who_owns_no_thermometer_is_still_told_to_look_in() -> None:
+    log = [*setups(), fed(), entry("leftover", 2 * DAY, station="bed", side="a", left="none")]
+    at = "2026-03-03T09:00:00+02:00"
+    found = reminded(log, at)
+    assert found["bed:take_temperature:"]["late"]
+    assert "bed:look_in::2026-03-06" in found
+
+
+def test_what_is_put_off_brings_nobody_so_that_the_look_is_reminded_of() -> None:
+    log = [*setups(), fed(), entry("reading", DAY, station="bed", side="a", temperature=celsius(20.0))]
+    at = "2026-03-20T09:00:00+02:00"
+    late = [one for one in reminded(log, at).values() if one["station"] == "bed" and one["late"]]
+    assert "look_in" not in {one["what"] for one in late}
+    waiting = [{**snooze(one["id"], "2026-12-01", 18 * DAY), "id": f"off-{n}"} for n, one in enumerate(late)]
+    assert "look_in" in {one["what"] for one in reminded([*log, *waiting], at).values()}
+
+
 @settings(max_examples=10, deadline=None)
 @given(logs(), st.lists(st.tuples(st.text(max_size=80), st.dates().map(str)), max_size=3))
 def test_any_log_gives_each_matter_once(log: list[Raw], put_off: list[tuple[str, str]]) -> None:

@@ -1,5 +1,6 @@
 """The pond: each fish in one place at a time, feed that stops when it must, a bath that stays closed."""
 
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -52,6 +53,17 @@ def test_the_plan_never_fails_on_entries_of_a_pond_that_were_taken(log: list[Raw
     known = read(log)[1].known()
     assert [raw for raw in log if problem(raw, known=known) is not None] == []
     assert pond(log)["state"]["day"]["bath"]["open"] is True
+
+
+def test_fish_are_to_be_fed_the_day_after_they_were_and_never_fed_today() -> None:
+    def due(log: list[Raw]) -> list[str]:
+        return [one["due"] for one in pond(log)["jobs"] if one["what"] == "feed_fish"]
+
+    log = [*setups(), set_up(fish_stock=kg(12.0), fish_species="carp", fish_number=30), warm()]
+    assert due(log) == [AT[:10]]
+    fed = entry("feed", NOW - 3 * DAY, station="pond", feedstock="fish_feed", amount=kg(0.1))
+    day = date.fromisoformat(fed["at"][:10]) + timedelta(days=1)
+    assert due([*log, fed]) == [str(day)]
 
 
 def test_held_fish_come_from_the_pond_and_go_back_to_it() -> None:

@@ -107,7 +107,7 @@ def look(station: Station, entries: Sequence[Entry], place: Place, at: Moment) -
         _warnings(stack, entries, place, at, stores if fresh else None, checks, harvest)
     )
     plan["limits"] = [_water_limit(station)]
-    plan["jobs"] = list(_jobs(station, stack, place, at.day))
+    plan["jobs"] = list(_jobs(station, stack, place, checks.weight if fresh else None, at.day))
     if checks.weights:
         plan["series"] = [_series(checks.weights[-_SERIES_POINTS:])]
     return plan
@@ -406,7 +406,7 @@ def _water_limit(station: Station) -> Limit:
 # -- jobs -------------------------------------------------------------------------------------------------
 
 
-def _jobs(station: Station, stack: Stack, place: Place, today: int) -> Iterator[Job]:
+def _jobs(station: Station, stack: Stack, place: Place, weighed: Entry | None, today: int) -> Iterator[Job]:
     months = _months(place)
     builds = months is not None and months[date.fromordinal(today).month - 1] >= _value("flight_month")
     if builds and stack.boxes:
@@ -416,7 +416,8 @@ def _jobs(station: Station, stack: Stack, place: Place, today: int) -> Iterator[
         if abs(due - today) <= int(_value("new_days")) and not _before_winter(place, today):
             yield _job(station, "box_below", due, today, [lowest.id] if lowest.id else [], ["new_days"])
     if months is not None and _before_winter(place, today):
-        yield _job(station, "weigh_hive", today, today, [], ["check_days"])
+        due, ids = (today, []) if weighed is None else (weighed.day + int(_value("check_days")), [weighed.id])
+        yield _job(station, "weigh_hive", due, today, ids, ["check_days"])
 
 
 def _job(

@@ -2,7 +2,9 @@
 
 A matter has an id that stays the same while the matter is the same. For a forecast it is the thing
 itself (`trough:switch_sides:b`), so that a date that moves moves and does not double; for a routine
-job also the day it was due, so that the next time is another matter; for a limit crossed its code.
+job also the day it was due, so that the next time is another matter; for a limit crossed its code. A job
+that counts from nothing (a bed never fed, a hive not weighed before winter) is due on whatever day one
+asks: it is one matter for as long as it is asked for.
 What was done drops out by itself, since the plan no longer asks for it. What was put off (`snooze`
 entries, the later one wins) stays in the list with the day it comes back; a danger can't be put off.
 """
@@ -17,8 +19,14 @@ from fallowside.core.shapes import Ahead, Job, Matter, StationPlan, Warning, iso
 _AHEAD = ("switch_sides", "harvest_castings")
 """Forecasts that are matters of their own; the jobs of that name and those below say the same."""
 _LARVAE, _COUNTED_BY = "self_harvest", "count_larvae"
-_SAID_AHEAD = frozenset({*_AHEAD, "scrape_in_passes", _COUNTED_BY})
 _LOOK = "look_in"
+_ADVICE = "hold_prepupae"
+"""Advice for a season, which nothing recorded ends: it stands at the station, and nobody is reminded."""
+_NO_ROUTINE = frozenset({*_AHEAD, "scrape_in_passes", _COUNTED_BY, _ADVICE})
+_FROM_NOTHING = frozenset({"feed", "feed_fish", "lay_bedding", "weigh_fifty", "weigh_hive"})
+"""Jobs that, while they name no entry, are due on whatever day one asks."""
+_ANY_DAY = "see_to_held"
+"""Due every day for as long as it is asked for."""
 _GRAVE = ("danger", "caution", "note")
 _LAST_AMONG = 300
 """Among so many of a station's newest entries the one behind a warning is looked for."""
@@ -45,7 +53,16 @@ def matters(
         for station in stations
         for one in _of_station(station, entries(station["id"]), at)
     }
-    return sorted(made.values(), key=_rank)
+    # Whoever comes for anything else has looked in.
+    busy = {one["station"] for one in made.values() if _brings_somebody(one)}
+    kept = (one for one in made.values() if one["what"] != _LOOK or one["station"] not in busy)
+    return sorted(kept, key=_rank)
+
+
+def _brings_somebody(one: Matter) -> bool:
+    """Tell whether somebody has to come for a matter now; one that may wait for ever brings nobody."""
+    dated = one["due"] is not None or one["kind"] == "limit"
+    return one["late"] and dated and one["put_off_until"] is None and one["what"] != _LOOK
 
 
 def _rank(one: Matter) -> tuple[bool, bool, int, str, str]:
@@ -55,19 +72,15 @@ def _rank(one: Matter) -> tuple[bool, bool, int, str, str]:
 
 
 def _of_station(station: StationPlan, entries: Sequence[Entry], at: Moment) -> Iterator[Matter]:
-    found = [
-        *_crossed(station, entries[-_LAST_AMONG:], at),
-        *(_forecast(station, one, at) for one in station["ahead"] if one["what"] in _AHEAD and one["due"]),
-        *_larvae(station, at),
-        *(
-            _routine(station, job, at)
-            for job in station["jobs"]
-            if job["what"] not in _SAID_AHEAD and not _floats(job, at)
-        ),
-    ]
-    # Whoever comes for anything else has looked in.
-    busy = any(one["late"] and one["what"] != _LOOK for one in found)
-    return (one for one in found if not (busy and one["what"] == _LOOK))
+    yield from _crossed(station, entries[-_LAST_AMONG:], at)
+    yield from (
+        _forecast(station, one, at) for one in station["ahead"] if one["what"] in _AHEAD and one["due"]
+    )
+    yield from _larvae(station, at)
+    for job in station["jobs"]:
+        if job["what"] not in _NO_ROUTINE and (entries or job["what"] == _LOOK):
+            undated = _has_no_day(job, entries, at)
+            yield _undated(station, job, entries, at) if undated else _routine(station, job, at)
 
 
 def _crossed(station: StationPlan, entries: Sequence[Entry], at: Moment) -> Iterator[Matter]:
@@ -156,9 +169,28 @@ def _routine(station: StationPlan, job: Job, at: Moment) -> Matter:
     }
 
 
-def _floats(job: Job, at: Moment) -> bool:
-    """Tell whether a job counts from nothing and so is due on whatever day one asks: never overdue."""
-    return job["due"] == iso(at.day) and not job["because"]["entries"]
+def _has_no_day(job: Job, entries: Sequence[Entry], at: Moment) -> bool:
+    """Tell whether a job is due on whatever day one asks, since there is nothing it counts from."""
+    if job["due"] != iso(at.day):
+        return False
+    if job["what"] == "take_temperature":
+        return not any("temperature" in entry.data for entry in reversed(entries))
+    return job["what"] == _ANY_DAY or (job["what"] in _FROM_NOTHING and not job["because"]["entries"])
+
+
+def _undated(station: StationPlan, job: Job, entries: Sequence[Entry], at: Moment) -> Matter:
+    """Remind of a job without a day of its own: counted from what it names, else from the station's start."""
+    named = set(job["because"]["entries"])
+    since = next((entry.day for entry in reversed(entries) if entry.id in named), entries[0].day)
+    remind = since + _GRACE_DAYS
+    made = _routine(station, job, at)
+    return {
+        **made,
+        "id": f"{station['id']}:{job['what']}:{job['side'] or ''}",
+        "remind": iso(remind),
+        "due": None,
+        "late": remind <= at.day,
+    }
 
 
 def _put_off(one: Matter, put_off: Mapping[str, Entry], at: Moment) -> Matter:

@@ -283,7 +283,9 @@ def _jobs(
     station: Station, log: Log, stock: Stock, plans: Sequence[Planned], ration: Ration | None, today: int
 ) -> Iterator[Job]:
     if ration is not None and ration["limit"] in ("table", "careful") and ration["kg"] > 0.0:
-        yield _job(station, "feed_fish", today, [], [], ("feed_watch",), kg=ration["kg"])
+        meal = log.feeds[-1] if log.feeds else None
+        due, meals = (today, []) if meal is None else (meal.day + 1, [meal.id])
+        yield _job(station, "feed_fish", due, meals, [], ("feed_watch",), kg=ration["kg"])
     for plan in plans:
         cautions = ("not_alone", "hooks", "trained")
         made = _job(
