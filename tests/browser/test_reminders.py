@@ -56,6 +56,12 @@ def test_a_round_is_handed_over_with_what_was_seen(phone: Page, place: LiveServe
     phone.get_by_role("button", name="Hand over").click()
     phone.get_by_role("button", name="Kit").click()
     expect(phone.get_by_text("On the round today: Kit.")).to_be_visible()
+    ticked = phone.locator(".stop.passed")
+    expect(ticked).to_have_count(1)
+    expect(ticked.locator(f'a[href="#/station/{BIN}"]')).to_be_visible()
+    phone.get_by_role("button", name="Start the round").click()
+    expect(phone.get_by_text("1 of 3 seen")).to_be_visible()
+    expect(phone.locator(".stop.next a")).not_to_have_attribute("href", f"#/station/{BIN}")
     phone.context.set_offline(False)
     expect(phone.get_by_text("All sent")).to_be_visible(timeout=30_000)
     roster = json.loads(place.run("plan", "--json"))["roster"]

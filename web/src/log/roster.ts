@@ -1,5 +1,7 @@
 import { computed } from "@preact/signals";
+import type { Roster } from "../generated/shapes";
 import { localDay } from "./clock";
+import type { Entry } from "./entry";
 import type { Holding, Person } from "./holding";
 import type { Journal } from "./journal";
 
@@ -17,17 +19,34 @@ export function openRoster(journal: Journal, holding: Holding, now: () => Date =
     const next = planned?.next ?? null;
     const others = here.filter((one) => !walking.includes(one.id));
     const known = (id: string): Person[] => here.filter((one) => one.id === id);
+    const handedOver = handed !== undefined || day?.handed_over === true;
     return {
       here,
       next,
       walkers: walking.flatMap(known),
-      handedOver: handed !== undefined || day?.handed_over === true,
+      handedOver,
+      /** Stations a round that was handed over had been to: whoever goes on needn't go there again. */
+      before: handedOver ? seenBefore(planned, journal.fresh.value, today) : new Set(),
       /** Whoever walks next by the roster comes first. */
       others: others.toSorted((one, other) => Number(other.id === next) - Number(one.id === next)),
       days: planned?.days ?? [],
       /** Stations an earlier round left out, with the day of the first that did. */
       carried: new Map(planned?.left.map((one) => [one.station, one.carried_since])),
-      seen: new Set(planned?.seen),
     };
   });
+}
+
+/** Stations somebody was at today, by a plan of today and by what was noted here since. */
+export function seenBefore(
+  planned: Roster | undefined,
+  fresh: readonly Entry[],
+  today: string,
+): ReadonlySet<string> {
+  const noted = fresh.filter((entry) => entry.at.slice(0, 10) === today);
+  const rounds = noted.filter((entry) => entry.kind === "round");
+  return new Set([
+    ...(planned?.days[0]?.day === today ? planned.seen : []),
+    ...rounds.flatMap((entry) => entry["passed"] as readonly string[]),
+    ...noted.flatMap((entry) => entry.station ?? []),
+  ]);
 }

@@ -1,4 +1,5 @@
 import { said, useHere } from "../here";
+import { openRoster } from "../log/roster";
 import { openRounds } from "../log/round";
 import { to } from "../route";
 import { t } from "../words/words";
@@ -36,10 +37,11 @@ export function WalkDock() {
     );
   }
   const none = walk.passed.length === 0;
+  const been = new Set([...walk.passed, ...openRoster(journal, holding).value.before]);
   const count = holding.stations.value.length;
   return (
     <section class="dock" aria-label={t("app.dock")}>
-      <p>{t("app.round.under_way", { passed: walk.passed.length, count, started: walk.started })}</p>
+      <p>{t("app.round.under_way", { passed: been.size, count, started: walk.started })}</p>
       <div class="bar">
         <ToBucket />
         <button

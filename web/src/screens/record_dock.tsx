@@ -2,6 +2,7 @@ import { useRef } from "preact/hooks";
 import { said, useHere } from "../here";
 import type { Draft } from "../log/entry";
 import type { Station } from "../log/holding";
+import { openRoster } from "../log/roster";
 import { openRounds } from "../log/round";
 import { Glyph } from "../parts/glyph";
 import { NEAR } from "../parts/layout";
@@ -89,7 +90,10 @@ function NextStop({ station }: { station: Station }) {
   const walk = rounds.walk.value;
   if (walk === null) return null;
   const here = walk.passed.includes(station.id);
-  const next = holding.stations.value.find((one) => one.id !== station.id && !walk.passed.includes(one.id));
+  const before = openRoster(journal, holding).value.before;
+  const next = holding.stations.value.find(
+    (one) => one.id !== station.id && !walk.passed.includes(one.id) && !before.has(one.id),
+  );
   return (
     <a
       class="next-stop"

@@ -21,7 +21,8 @@ export function RoundScreen() {
   const walk = openRounds(journal).walk.value;
   const stations = holding.stations.value;
   const nameless = journal.kept.value["person"] === undefined && holding.people.value.length > 0;
-  const next = stations.find((one) => walk !== null && !walk.passed.includes(one.id));
+  const before = openRoster(journal, holding).value.before;
+  const next = stations.find((one) => walk !== null && !walk.passed.includes(one.id) && !before.has(one.id));
   return (
     <>
       <Head title={t("app.round.title")}>
@@ -50,6 +51,7 @@ export function RoundScreen() {
             key={station.id}
             station={station}
             passed={walk?.passed.includes(station.id) ?? false}
+            before={before.has(station.id)}
             next={station.id === next?.id}
           />
         ))}
@@ -58,16 +60,25 @@ export function RoundScreen() {
   );
 }
 
-function Stop({ station, passed, next }: { station: Station; passed: boolean; next: boolean }) {
+type StopProps = {
+  readonly station: Station;
+  readonly passed: boolean;
+  /** Whoever handed this round over has been here. */
+  readonly before: boolean;
+  readonly next: boolean;
+};
+
+function Stop({ station, passed, before, next }: StopProps) {
   const { journal, holding } = useHere();
   const due = station.plan?.jobs.filter((job) => job.due <= today()) ?? [];
   const seen = lastSeen(journal.entries.value, station);
   const left = openRoster(journal, holding).value.carried.get(station.id);
   const by = useName(seen?.by);
+  const done = passed || before;
   return (
-    <li class={`stop ${passed ? "passed" : ""} ${next ? "next" : ""}`}>
+    <li class={`stop ${done ? "passed" : ""} ${next ? "next" : ""}`}>
       <a href={to("station", station.id)}>
-        <StationStone type={station.type} passed={passed} />
+        <StationStone type={station.type} passed={done} />
         <span class="stop-words">
           <strong class="stop-name">{station.name}</strong>
           {station.plan?.ration && <span>{rationWords(station.plan.ration.kg)}</span>}
@@ -76,7 +87,7 @@ function Stop({ station, passed, next }: { station: Station; passed: boolean; ne
               {t("app.round.due", { job: jobWords(station, job), when: dueWords(job.due) })}
             </span>
           ))}
-          {left && !passed && <span class="stop-due late">{t("app.round.left_since", { since: left })}</span>}
+          {left && !done && <span class="stop-due late">{t("app.round.left_since", { since: left })}</span>}
           {due.length > 2 && <span class="stop-due">{t("app.round.more", { count: due.length - 2 })}</span>}
           <span class="soft">
             {passed
