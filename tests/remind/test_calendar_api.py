@@ -1,5 +1,6 @@
 """The secret address of a calendar: shown once, kept as a hash, ended at once, and nobody else's to make."""
 
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -8,6 +9,8 @@ from starlette.testclient import TestClient
 
 from fallowside.api import here
 from fallowside.exchange import folded
+from fallowside.remind import calendar
+from fallowside.store import log
 from fallowside.store.database import Database
 from fallowside.sync.intake import Intake
 from tests.access.conftest import Clock, Phones, clock, database, phone, set_person, stranger
@@ -112,6 +115,61 @@ def test_the_sequence_rises_when_an_event_changes_and_only_then(
     (uid,) = changed
     assert moved[uid].dtstart.value.date().isoformat() == "2026-09-01"
     assert moved[uid].dtstamp.value > first[uid].dtstamp.value
+
+
+def test_what_is_first_heard_of_after_its_hour_still_rings_and_only_once(
+    stranger: TestClient, phone: Phones, database: Database, clock: Clock
+) -> None:
+    """A program rings for an alarm that is still to come when it fetches (RFC 5545, 3.6.6)."""
+    address = made(phone("ana"))
+    late = {one["id"] for one in phone("ana").get("/api/plan").json()["reminders"] if one["late"]}
+    assert late
+
+    def starts() -> dict[str, datetime]:
+        found = events(stranger, address).items()
+        return {uid: one.dtstart.value for uid, one in found if hasattr(one, "valarm")}
+
+    first = starts()
+    assert min(first.values()) > at(clock)
+    clock.us += 60 * MINUTE_US
+    assert starts() == first
+    clock.us += 24 * 60 * MINUTE_US
+    again = starts()
+    rung = {uid for uid, start in first.items() if start <= at(clock)}
+    assert len(rung) >= len(late)
+    assert {uid: again[uid] for uid in rung & again.keys()} == {
+        uid: first[uid] for uid in rung & again.keys()
+    }
+
+
+def test_what_was_done_and_comes_up_again_rings_again(
+    stranger: TestClient, phone: Phones, database: Database, clock: Clock
+) -> None:
+    address = made(phone("ana"))
+    reading = entry("reading", 1, station="bed", side="a", temperature={"value": 36, "unit": "degC"})
+    hot = {**reading, "at": at(clock).isoformat()}
+    send(Intake(database), [hot], now_us=clock())
+    limit = calendar.uid_of(log_name(database), "bed:limit:deadly_heat:a")
+    first = events(stranger, address)[limit].dtstart.value
+    clock.us += 24 * 60 * MINUTE_US
+    assert events(stranger, address)[limit].dtstart.value == first
+    cool = {**hot, "id": "cool", "at": at(clock).isoformat(), "temperature": {"value": 20, "unit": "degC"}}
+    send(Intake(database), [cool], now_us=clock())
+    assert limit not in events(stranger, address)
+    clock.us += 60 * MINUTE_US
+    send(Intake(database), [{**hot, "id": "again", "at": at(clock).isoformat()}], now_us=clock())
+    assert events(stranger, address)[limit].dtstart.value > at(clock)
+
+
+def at(clock: Clock) -> datetime:
+    return datetime.fromtimestamp(clock() / 1e6, UTC)
+
+
+def log_name(database: Database) -> str:
+    with database.read() as hand:
+        place = log.look_up(hand)
+    assert place
+    return place.log
 
 
 def test_words_come_in_the_language_asked_for_or_in_english(stranger: TestClient, phone: Phones) -> None:

@@ -14,7 +14,7 @@ from fallowside.api import documents, here, problems, signing
 from fallowside.api.pairing import Name, squares
 from fallowside.api.problems import Refusal
 from fallowside.exchange import folded
-from fallowside.remind import addresses, calendar
+from fallowside.remind import addresses, calendar, clocks
 from fallowside.store import log
 from fallowside.store.database import Database, Hand
 from fallowside.sync import reply
@@ -129,9 +129,11 @@ def feed(
     who = calendar.person_of(plan, person)
     if who is None:
         return None
-    events = calendar.planned(plan, who, place.log, language)
+    planned = calendar.planned(plan, who, place.log, language)
     with database.write() as hand:
         addresses.fetched(hand, place.n, key, now_us)
+        began = addresses.starts(hand, place.n, person)
+        events = calendar.in_time(planned, began, who, clocks.now_at(plan, now_us))
         revised = addresses.revise(hand, place.n, person, events, now_us)
     return calendar.written(plan, events, lambda event: revised[event.uid], base, language)
 

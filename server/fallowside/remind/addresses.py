@@ -83,29 +83,49 @@ def revisions(hand: Hand, place_n: int, person: str) -> dict[str, tuple[str, Rev
     return {row[0]: (row[1], Revision(row[2], row[3])) for row in found}
 
 
+def starts(hand: Hand, place_n: int, person: str) -> dict[str, int]:
+    """Give when the events of a person's calendar were last said to begin, by UID. [microseconds]"""
+    found = hand.rows(
+        "SELECT uid, start_us FROM calendar_event WHERE place_n = ? AND person = ? AND start_us IS NOT NULL",
+        place_n,
+        person,
+    )
+    return dict(found)
+
+
 def revise(
     hand: Hand, place_n: int, person: str, events: Sequence[Planned], now_us: int
 ) -> dict[str, Revision]:
     """Count the changes of the events of a calendar; give the revision of each by UID.
 
-    An event that left and comes back goes on counting, as RFC 5546 wants of one UID.
+    An event that left and comes back goes on counting, as RFC 5546 wants of one UID, and rings anew.
     """
-    known = revisions(hand, place_n, person)
+    known, began = revisions(hand, place_n, person), starts(hand, place_n, person)
+    for uid in began.keys() - {event.uid for event in events}:
+        hand.run(
+            "UPDATE calendar_event SET start_us = NULL WHERE place_n = ? AND person = ? AND uid = ?",
+            place_n,
+            person,
+            uid,
+        )
     revised: dict[str, Revision] = {}
     for event in events:
         digest, there = known.get(event.uid, ("", Revision(-1, now_us)))
-        if digest != event.digest:
-            there = Revision(there.sequence + 1, now_us)
+        if digest != event.digest or began.get(event.uid) != event.start_us:
+            if digest != event.digest:
+                there = Revision(there.sequence + 1, now_us)
             hand.run(
-                "INSERT INTO calendar_event (place_n, person, uid, digest, sequence, changed_us) "
-                "VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (place_n, person, uid) DO UPDATE SET "
-                "digest = excluded.digest, sequence = excluded.sequence, changed_us = excluded.changed_us",
+                "INSERT INTO calendar_event (place_n, person, uid, digest, sequence, changed_us, start_us) "
+                "VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (place_n, person, uid) DO UPDATE SET "
+                "digest = excluded.digest, sequence = excluded.sequence, changed_us = excluded.changed_us, "
+                "start_us = excluded.start_us",
                 place_n,
                 person,
                 event.uid,
                 event.digest,
                 there.sequence,
                 there.changed_us,
+                event.start_us,
             )
         revised[event.uid] = there
     return revised

@@ -8,7 +8,7 @@ is described with every change of the clock in it, so that eight o'clock stays e
 import hashlib
 import uuid
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
 from icalendar import Alarm, Calendar, Event, Timezone, TimezoneDaylight, TimezoneStandard
@@ -50,6 +50,11 @@ class Planned:
         seen = "\n".join((self.start.isoformat(), self.title, self.text, self.path))
         return hashlib.sha256(seen.encode()).hexdigest()
 
+    @property
+    def start_us(self) -> int | None:
+        """Give when it rings; None if it doesn't. [microseconds]"""
+        return int(self.start.timestamp()) * 1_000_000 if isinstance(self.start, datetime) else None
+
 
 @dataclass(frozen=True, slots=True)
 class Revision:
@@ -57,6 +62,34 @@ class Revision:
 
     sequence: int
     changed_us: int
+
+
+def in_time(
+    events: Sequence[Planned], known: Mapping[str, int], person: PersonPlan, now: datetime
+) -> list[Planned]:
+    """Move what nobody can be reminded of any more to where it still rings, once.
+
+    A calendar program rings for what is to come when it fetches. A matter that is first heard of after
+    its hour, since a phone had no signal or a date came nearer at once, would never ring: it begins at the
+    person's next hour. What was fetched before its hour has had its chance and stays where it was.
+
+    Args:
+        events: As planned.
+        known: When events were last said to begin, by UID, each still to come then. [microseconds]
+        person: Whose calendar it is.
+        now: The instant, by the clock of the place.
+    """
+    return [_in_time(one, known.get(one.uid), person, now) for one in events]
+
+
+def _in_time(one: Planned, known_us: int | None, person: PersonPlan, now: datetime) -> Planned:
+    if not one.alarm or not isinstance(one.start, datetime) or one.start > now:
+        return one
+    if known_us is not None:
+        return replace(one, start=datetime.fromtimestamp(known_us // 1_000_000, UTC).astimezone(now.tzinfo))
+    hour, zone = clocks.told_at_hour(person), now.tzinfo or UTC
+    days = (clocks.at_hour(now.date() + timedelta(days=ahead), hour, zone) for ahead in range(2))
+    return replace(one, start=next(at for at in days if at > now))
 
 
 def uid_of(log_name: str, matter: str) -> str:

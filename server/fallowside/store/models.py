@@ -173,6 +173,8 @@ class CalendarEvent(SQLModel, table=True):
     """Hash of all a person sees of it."""
     sequence: int
     changed_us: int = Field(sa_column=_us())
+    start_us: int | None = Field(None, sa_column=Column(BigInteger))
+    """When it was last said to begin, at a moment that was still to come; None once it has left."""
 
 
 class Subscription(SQLModel, table=True):
