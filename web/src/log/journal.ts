@@ -3,11 +3,10 @@ import type { Planner } from "../core/planner";
 import { type Basis, type KeptPlan, replaces } from "../core/plans";
 import type { Plan, Route, Tally } from "../generated/shapes";
 import { rfc3339 } from "./clock";
-import { effective } from "./effective";
 import type { Draft, Entry, Held } from "./entry";
 import type { Outcome } from "./exchange";
-import { foldSetUp } from "./place";
 import { type Runner, startRunner } from "./runner";
+import { openStanding } from "./standing";
 import { START, type SyncState, type Why } from "./step";
 import type { Contents, Row, Storage } from "./storage";
 import { uuid7 } from "./uuid7";
@@ -48,18 +47,20 @@ export function openJournal(contents: Contents, footing: Footing) {
   const syncedAt = computed(() => (kept.value["syncedAt"] as string | undefined) ?? null);
   /** Held entries that still want a person: not let go, and not mended and on their way. */
   const held = computed(() => {
-    const onTheWay = new Set(unsent.value.map((row) => row.entry.id));
-    return allHeld.value.filter((one) => !one.dropped && !onTheWay.has(one.id));
+    const onTheWay = (id: string) => unsent.value.some((row) => row.entry.id === id);
+    return allHeld.value.filter((one) => !one.dropped && !onTheWay(one.id));
   });
-  /** All there is to plan from, as it was written: sent or not, but for what is held. */
-  const known = computed<readonly Entry[]>(() => {
+  const stand = openStanding();
+  const standing = computed(() => {
     // Where another entry has the id of a held one, that other one is in the log and counts.
     const aside = new Set(held.value.filter((one) => one.code !== "id_taken").map((one) => one.id));
     const all = [...log.value, ...unsent.value.map((row) => row.entry)];
-    return once(all.filter((entry) => !aside.has(entry.id)));
+    return stand(aside.size === 0 ? all : all.filter((entry) => !aside.has(entry.id)));
   });
-  const entries = computed(() => effective(known.value));
-  const setUp = computed(() => foldSetUp(entries.value));
+  /** All there is to plan from, as it was written: sent or not, but for what is held. */
+  const known = computed(() => standing.value.known);
+  const entries = computed(() => standing.value.entries);
+  const setUp = computed(() => standing.value.setUp);
   /** Entries made here that the plan on the screen doesn't know yet. */
   const fresh = computed(() => {
     const upTo = plan.value?.upTo ?? 0;
