@@ -36,7 +36,8 @@ async function start(root: HTMLElement): Promise<void> {
   const early = startEarly(__FOLD__.key);
   // Most people speak on this phone what they speak in all others: fetch that while the store opens.
   const words = changeOver(undefined);
-  const storage = await openIndexed();
+  let again = () => undefined as unknown;
+  const storage = await openIndexed("fallowside", () => again());
   const wire = httpWire();
   const tabs = new BroadcastChannel("fallowside");
   const contents = await storage.load();
@@ -50,7 +51,8 @@ async function start(root: HTMLElement): Promise<void> {
     exclusive,
     tell: () => tabs.postMessage("changed"),
   });
-  tabs.onmessage = () => void journal.reload();
+  again = () => void journal.reload();
+  tabs.onmessage = again;
   const photos = openPhotos(sendPhoto);
   const updates = openUpdates(navigator.serviceWorker, () => location.reload());
   const here = { journal, holding: openHolding(journal), photos, updates, fold: startFold(journal, early) };

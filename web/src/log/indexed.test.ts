@@ -1,5 +1,5 @@
 import "fake-indexeddb/auto";
-import { IDBFactory } from "fake-indexeddb";
+import { forceCloseDatabase, IDBFactory } from "fake-indexeddb";
 import { beforeEach, expect, test, vi } from "vitest";
 import type { Entry, Held } from "./entry";
 import { openIndexed } from "./indexed";
@@ -150,4 +150,84 @@ test("with twenty thousand entries on the phone, one more is one write, and read
   vi.restoreAllMocks();
   const { log, unsent } = await storage.load();
   expect(log.length + unsent.length).toBe(20_001);
+});
+
+/** The connections to the store, in the order they were opened. */
+function connections(): IDBDatabase[] {
+  const made: IDBDatabase[] = [];
+  const open = IDBFactory.prototype.open;
+  vi.spyOn(IDBFactory.prototype, "open").mockImplementation(function (
+    this: IDBFactory,
+    ...given: Parameters<typeof open>
+  ) {
+    const asked = open.apply(this, given);
+    asked.addEventListener("success", () => made.push(asked.result));
+    return asked;
+  });
+  return made;
+}
+
+/** End a connection as a browser does whose storage failed, and let the page hear of it. */
+async function cutOff(connection: IDBDatabase | undefined): Promise<void> {
+  forceCloseDatabase(connection as never);
+  await new Promise((done) => setTimeout(done, 20));
+}
+
+test("a store the browser closed is opened again by the next thing to do, and the page looks anew", async () => {
+  const made = connections();
+  const reopened = vi.fn();
+  const storage = await openIndexed("fallowside", reopened);
+  await storage.save([entry("one")]);
+  await cutOff(made.at(-1));
+  await storage.save([entry("two")]);
+  expect(reopened).toHaveBeenCalledTimes(1);
+  await cutOff(made.at(-1));
+  expect((await storage.unsent(9)).rows.map((row) => row.entry.id)).toEqual(["one", "two"]);
+  expect(made).toHaveLength(3);
+  vi.restoreAllMocks();
+});
+
+test("a connection that was closed without a word is opened again too, and what was to be saved is saved once", async () => {
+  const made = connections();
+  const storage = await openIndexed();
+  made.at(-1)?.close();
+  await Promise.all([
+    storage.save([entry("one")]),
+    storage.save([entry("two")]),
+    storage.keep("person", "kit"),
+  ]);
+  const there = await storage.load();
+  expect(there.unsent.map((row) => row.entry.id).sort()).toEqual(["one", "two"]);
+  expect(there.kept["person"]).toBe("kit");
+  vi.restoreAllMocks();
+});
+
+test("a store that was deleted under the page is let go at once, and begun again", async () => {
+  const reopened = vi.fn();
+  const storage = await openIndexed("fallowside", reopened);
+  await storage.save([entry("one")]);
+  await new Promise((done, fail) => {
+    const asked = indexedDB.deleteDatabase("fallowside");
+    asked.onsuccess = done;
+    asked.onblocked = fail;
+  });
+  await storage.save([entry("two")]);
+  expect((await storage.load()).unsent.map((row) => row.entry.id)).toEqual(["two"]);
+  expect(reopened).toHaveBeenCalledTimes(1);
+});
+
+test("a newer page's store is neither blocked by an older page nor written by it", async () => {
+  const storage = await openIndexed();
+  await storage.save([entry("one")]);
+  const newer = await new Promise<IDBDatabase>((done, fail) => {
+    const asked = indexedDB.open("fallowside", 2);
+    asked.onsuccess = () => done(asked.result);
+    asked.onblocked = asked.onerror = fail;
+  });
+  await expect(storage.save([entry("two")])).rejects.toMatchObject({ name: "VersionError" });
+  const rows = newer.transaction("rows").objectStore("rows").getAll();
+  await new Promise((done) => {
+    rows.onsuccess = done;
+  });
+  expect(rows.result.map((row: { entry: Entry }) => row.entry.id)).toEqual(["one"]);
 });

@@ -26,30 +26,78 @@ const START: Mark = { cursor: 0, sentUpTo: 0 };
 const LOOSE = 150;
 const STRICT = { durability: "strict" } as const;
 
-export async function openIndexed(name = "fallowside"): Promise<Storage> {
-  const db = await openDB<Schema>(name, 1, {
-    upgrade(fresh) {
-      fresh.createObjectStore("rows", { keyPath: "n", autoIncrement: true });
-      fresh.createObjectStore("blocks", { autoIncrement: true });
-      fresh.createObjectStore("held", { keyPath: "id" });
-      fresh.createObjectStore("kept");
-    },
-    // A newer version of the page wants the store: let go, so that it isn't kept waiting.
-    blocking: (_old, _new, event) => (event.target as IDBDatabase).close(),
-  });
+/**
+ * Open the store. A browser may close it under the page (its files fail, somebody clears them, another
+ * version of the page asks for it): then it is opened again with the next thing to do.
+ *
+ * @param reopened called after that, for the store may hold something else than the page remembers
+ */
+export async function openIndexed(
+  name = "fallowside",
+  reopened: () => void = () => undefined,
+): Promise<Storage> {
+  let connection: Promise<IDBPDatabase<Schema>> | null = null;
+  let first = true;
+
+  function connect(): Promise<IDBPDatabase<Schema>> {
+    if (connection !== null) return connection;
+    const made = openDB<Schema>(name, 1, {
+      upgrade(fresh) {
+        fresh.createObjectStore("rows", { keyPath: "n", autoIncrement: true });
+        fresh.createObjectStore("blocks", { autoIncrement: true });
+        fresh.createObjectStore("held", { keyPath: "id" });
+        fresh.createObjectStore("kept");
+      },
+      // A newer version of the page wants the store, or somebody deletes it: let go, so that nobody waits.
+      blocking(_old, _new, event) {
+        (event.target as IDBDatabase).close();
+        forget(made);
+      },
+      terminated: () => forget(made),
+    });
+    connection = made;
+    made.then(
+      () => {
+        if (!first) reopened();
+        first = false;
+      },
+      () => forget(made),
+    );
+    return made;
+  }
+
+  function forget(made: Promise<unknown>): void {
+    if (connection === made) connection = null;
+  }
+
+  async function using<T>(work: (db: IDBPDatabase<Schema>) => Promise<T>): Promise<T> {
+    const made = connect();
+    try {
+      return await work(await made);
+    } catch (error) {
+      // No transaction begins on a closed connection: nothing was written, and all of it may be done again.
+      if (!(error instanceof DOMException) || error.name !== "InvalidStateError") throw error;
+      forget(made);
+      return work(await connect());
+    }
+  }
+
+  await connect();
   return {
-    load: () => load(db),
-    save: (entries) => save(db, entries),
-    unsent: (limit) => unsent(db, limit),
-    settle: (settled) => settle(db, settled),
-    async hold(held) {
-      const tx = db.transaction("held", "readwrite", STRICT);
-      await Promise.all([tx.store.put(held), tx.done]);
-    },
-    async keep(key, value) {
-      const tx = db.transaction("kept", "readwrite", STRICT);
-      await Promise.all([tx.store.put(value, key), tx.done]);
-    },
+    load: () => using(load),
+    save: (entries) => using((db) => save(db, entries)),
+    unsent: (limit) => using((db) => unsent(db, limit)),
+    settle: (settled) => using((db) => settle(db, settled)),
+    hold: (held) =>
+      using(async (db) => {
+        const tx = db.transaction("held", "readwrite", STRICT);
+        await Promise.all([tx.store.put(held), tx.done]);
+      }),
+    keep: (key, value) =>
+      using(async (db) => {
+        const tx = db.transaction("kept", "readwrite", STRICT);
+        await Promise.all([tx.store.put(value, key), tx.done]);
+      }),
   };
 }
 
