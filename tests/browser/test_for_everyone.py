@@ -61,7 +61,10 @@ def light_phone(chromium: Browser, demo: LiveServer) -> Iterator[Page]:
 
 @contextmanager
 def opened(chromium: Browser, demo: LiveServer, theme: str) -> Iterator[Page]:
-    """Open the demo place on a phone with little motion."""
+    """Open the demo place on a phone with little motion.
+
+    Its figures are the service's: a fold started with every screen takes longer than looking at it.
+    """
     context = chromium.new_context(
         viewport={"width": 360, "height": 740},
         is_mobile=True,
@@ -73,6 +76,10 @@ def opened(chromium: Browser, demo: LiveServer, theme: str) -> Iterator[Page]:
     page = context.new_page()
     page.goto(demo.url)
     expect(page.get_by_text("All sent")).to_be_visible(timeout=30_000)
+    open_screen(page, f"{demo.url}/#/place/fold")
+    page.get_by_role("button", name="No figures").click()
+    expect(page.get_by_role("button", name="No figures", pressed=True)).to_be_visible()
+    open_screen(page, f"{demo.url}/#/round")
     expect(page.get_by_text("kg today").first).to_be_visible(timeout=30_000)
     light(page, theme)
     yield page

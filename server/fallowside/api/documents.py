@@ -3,70 +3,18 @@
 import json
 import types
 from functools import cache
-from typing import Any, Literal, NotRequired, get_args, get_origin, get_type_hints, is_typeddict
+from typing import Annotated, Any, Literal, NotRequired, get_args, get_origin, get_type_hints, is_typeddict
 
 from fastapi import APIRouter, FastAPI
 from fastapi.responses import JSONResponse
-from pydantic import BaseModel, ConfigDict, Field, create_model
+from pydantic import BaseModel, Field, create_model
 
 from fallowside.api import problems, rules
 from fallowside.core import bucketshapes, shapes
-from fallowside.sync.call import MOST_ENTRIES
+from fallowside.sync import shapes as syncshapes
 
 MOST_PARTS = 60
 """Parts a bucket may have."""
-_ENTRY = "an entry: an envelope (`id`, `kind`, `at`, …) and the fields of its kind"
-
-
-class SyncCall(BaseModel):
-    """What a device sends."""
-
-    device: str = Field(description="its name for itself", pattern=r"^[0-9A-Za-z][0-9A-Za-z_.:-]{0,63}$")
-    cursor: int = Field(0, ge=0, le=2**53, description="it has seen every entry up to this `seq`")
-    entries: list[dict[str, Any]] = Field([], max_length=MOST_ENTRIES, description=_ENTRY)
-    sent_at: str | None = Field(
-        None, description="the device's clock, RFC 3339", examples=["2026-03-01T07:30:00Z"]
-    )
-    log: str | None = Field(None, description="the log its cursor belongs to, as a reply named it")
-
-
-class HeldEntry(BaseModel):
-    """An entry of the call that was set aside, and what to mend."""
-
-    id: str | None
-    index: int = Field(description="where it stood in the call, from 0")
-    ref: str = Field(description="names it for `/api/held/{ref}/drop`, also where it has no id")
-    code: str
-    why: str
-    field: str
-    values: dict[str, Any]
-
-
-class HandedOut(BaseModel):
-    """An entry of the log."""
-
-    model_config = ConfigDict(extra="allow")
-
-    id: str
-    kind: str
-    at: str
-    seq: int
-    received_at: str
-
-
-class SyncReply(BaseModel):
-    """What became of a call, and what the device has not seen."""
-
-    accepted: list[str] = Field(description="ids of the call that are in the log now")
-    held: list[HeldEntry]
-    entries: list[HandedOut]
-    cursor: int = Field(description="send this with the next call")
-    more: bool = Field(description="whether there is more to fetch")
-    log: str = Field(description="which log this is; another name means: send and fetch all anew")
-    server_time: str
-    clock_skew_s: int | None = Field(
-        None, description="server's clock minus the device's, where it is more than two minutes"
-    )
 
 
 class RouteCall(BaseModel):
@@ -195,6 +143,16 @@ def _sent(media_type: str, schema: dict[str, Any]) -> dict[str, Any]:
     return {"requestBody": {"required": True, "content": {media_type: {"schema": schema}}}}
 
 
+def sync_responses() -> dict[int | str, dict[str, Any]]:
+    """Describe the answers to a sync call."""
+    return replies(model_of(syncshapes.SyncReply), 400, 401, 403, 413, 415, 422, 503, 507)
+
+
+def sends_sync() -> dict[str, Any]:
+    """Describe the body of a sync call."""
+    return sends(model_of(syncshapes.SyncCall))
+
+
 def plan_responses() -> dict[int | str, dict[str, Any]]:
     """Describe the answers to a question for the plan."""
     return {**replies(model_of(shapes.Plan), 401, 403, 422, 503), 304: {"description": "the same as before"}}
@@ -219,7 +177,7 @@ def file_responses(media_type: str) -> dict[int | str, dict[str, Any]]:
 
 @cache
 def model_of(shape: Any) -> Any:
-    """Make a pydantic model of a shape of the core.
+    """Make a pydantic model of a shape.
 
     The core knows no pydantic, and pydantic takes plain TypedDicts from Python 3.12 on only.
     """
@@ -235,6 +193,8 @@ def _modelled(hint: Any) -> Any:
     if is_typeddict(hint):
         return model_of(hint)
     origin, inner = get_origin(hint), get_args(hint)
+    if origin is Annotated:
+        return Annotated[(_modelled(inner[0]), *hint.__metadata__)]
     if origin in (list, dict):
         return origin[tuple(map(_modelled, inner))]
     if origin is types.UnionType:

@@ -32,9 +32,9 @@ def router(database: Database, intake: Intake, now_us: Callable[[], int]) -> API
 
     @routes.post(
         "/api/sync",
-        responses=documents.replies(documents.SyncReply, 400, 401, 403, 413, 415, 422, 503, 507),
+        responses=documents.sync_responses(),
         response_class=Response,
-        openapi_extra=documents.sends(documents.SyncCall),
+        openapi_extra=documents.sends_sync(),
     )
     async def sync(request: Request, signed: signing.Caller) -> Response:
         """Take entries in, hold what can't be used, hand out what the device hasn't seen."""

@@ -1,7 +1,7 @@
 """Writes what the web app is told of the core, so that nothing of it is typed by hand.
 
-These are the shapes of a plan as types, and the kinds of entry, units and feedstocks as data. Run it
-with `python -m fallowside.exchange.typescript`; a test fails while the files are stale.
+These are the shapes of a plan and of a sync call as types, and the kinds of entry, units and feedstocks as
+data. Run it with `python -m fallowside.exchange.typescript`; a test fails while the files are stale.
 """
 
 import inspect
@@ -9,9 +9,20 @@ import json
 import types
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Any, Literal, NotRequired, Union, get_args, get_origin, get_type_hints, is_typeddict
+from typing import (
+    Annotated,
+    Any,
+    Literal,
+    NotRequired,
+    Union,
+    get_args,
+    get_origin,
+    get_type_hints,
+    is_typeddict,
+)
 
 from fallowside.core import bucketshapes, entries, plan, shapes, sources, watershapes
+from fallowside.sync import shapes as syncshapes
 
 GENERATED = Path(__file__).parents[3] / "web" / "src" / "generated"
 
@@ -31,6 +42,7 @@ def files() -> dict[str, str]:
     return {
         "shapes.ts": "\n".join(declarations({**vars(shapes), **vars(bucketshapes)})),
         "watershapes.ts": "\n".join(declarations(vars(watershapes), vars(shapes))),
+        "syncshapes.ts": "\n".join(declarations(vars(syncshapes))),
         "knowledge.json": json.dumps(knowledge(), ensure_ascii=False, indent=1, allow_nan=False) + "\n",
     }
 
@@ -77,6 +89,8 @@ def _type(hint: Any, unions: Mapping[Any, str]) -> str:
     if is_typeddict(hint):
         return str(hint.__name__)
     origin, inner = get_origin(hint), get_args(hint)
+    if origin is Annotated:
+        return _type(inner[0], unions)
     if origin is Literal:
         return " | ".join(json.dumps(choice) for choice in inner)
     if origin in (Union, types.UnionType):

@@ -19,7 +19,8 @@ from fallowside.sync import slices
 
 MOST_ENTRIES = 1000
 """Entries of one call."""
-_NAME = r"^[0-9A-Za-z][0-9A-Za-z_.:-]{0,63}$"
+NAME = r"^[0-9A-Za-z][0-9A-Za-z_.:-]{0,63}$"
+"""What a device may call itself."""
 _FIELD = re.compile(r"\$\.(\w+)")
 _BRACE = ord("}")
 
@@ -61,7 +62,7 @@ class Call:
 
 
 class _Envelope(msgspec.Struct):
-    device: Annotated[str, msgspec.Meta(pattern=_NAME)]
+    device: Annotated[str, msgspec.Meta(pattern=NAME)]
     cursor: Annotated[int, msgspec.Meta(ge=0, le=2**53)] = 0
     entries: Annotated[list[msgspec.Raw], msgspec.Meta(max_length=MOST_ENTRIES)] = []
     sent_at: str | None = None

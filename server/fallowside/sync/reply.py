@@ -9,6 +9,7 @@ import msgspec
 from fallowside.store.log import Line
 from fallowside.sync.holding import Refused
 from fallowside.sync.intake import Outcome
+from fallowside.sync.shapes import HeldEntry
 
 SHOWN_SKEW_US = 120_000_000
 """A device's clock that is off by more than this is told so. [microseconds]"""
@@ -50,7 +51,7 @@ def written(outcome: Outcome) -> bytes:
     )
 
 
-def held_entry(one: Refused) -> dict[str, object]:
+def held_entry(one: Refused) -> HeldEntry:
     """Describe a held entry as the reply does."""
     flaw = one.problem
     return {

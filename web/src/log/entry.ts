@@ -1,16 +1,7 @@
+import type { Envelope } from "../generated/syncshapes";
+
 /** What a person did, saw or set up: the envelope, then the fields of its kind as entered. */
-export type Entry = {
-  readonly id: string;
-  readonly kind: string;
-  readonly at: string;
-  readonly station?: string;
-  readonly side?: string;
-  readonly noted_at?: string;
-  readonly by?: string;
-  readonly device?: string;
-  readonly note?: string;
-  readonly [field: string]: unknown;
-};
+export type Entry = Envelope & { readonly [field: string]: unknown };
 
 /** An entry before it has an id and a time of its own. */
 export type Draft = Readonly<Record<string, unknown>> & { readonly kind: string };

@@ -51,7 +51,15 @@ test("an entry held because its id is taken stays so when the one that has the i
 
 test("an entry that the same answer holds and hands out is in the log", () => {
   const mine = entry("one", "mine");
-  const said = { id: "one", index: 0, code: "unknown_station", why: "", field: "station", values: {} };
+  const said = {
+    id: "one",
+    index: 0,
+    ref: "r",
+    code: "unknown_station",
+    why: "",
+    field: "station",
+    values: {},
+  };
   const found = settle(
     [{ n: 1, entry: mine }],
     [mine],

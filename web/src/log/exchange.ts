@@ -1,6 +1,7 @@
+import type { HeldEntry } from "../generated/syncshapes";
 import { type Entry, type Held, sameContent } from "./entry";
 import type { Row, Settled, Storage } from "./storage";
-import type { HeldAnswer, Incoming, Reply, Wire } from "./wire";
+import type { Incoming, Reply, Wire } from "./wire";
 
 /** How one call of sync ended, as the step function wants to hear it. */
 export type Outcome =
@@ -86,7 +87,7 @@ export function settle(
   };
 }
 
-function asHeld(answer: HeldAnswer, entries: readonly Entry[]): Held[] {
+function asHeld(answer: HeldEntry, entries: readonly Entry[]): Held[] {
   const entry = entries.find((one) => one.id === answer.id) ?? entries[answer.index];
   if (entry === undefined) return [];
   const { code, field, why, values } = answer;

@@ -1,36 +1,17 @@
 import type { Plan, Route, Tally } from "../generated/shapes";
+import type { SyncCall, SyncReply } from "../generated/syncshapes";
 import type { Entry } from "./entry";
 
-/** One call of `POST /api/sync`. */
-export type Outgoing = {
-  readonly device: string;
-  readonly cursor: number;
-  /** The log the cursor belongs to, once a service has named it. */
-  readonly log?: string;
+/** One call of `POST /api/sync`, in which this phone says everything but, at first, the log. */
+export type Outgoing = Required<Omit<SyncCall, "entries" | "log">> & {
   readonly entries: readonly Entry[];
-  readonly sent_at: string;
+  readonly log?: string;
 };
 
-export type HeldAnswer = {
-  readonly id: string | null;
-  readonly index: number;
-  readonly code: string;
-  readonly why: string;
-  readonly field: string;
-  readonly values: Readonly<Record<string, unknown>>;
-};
-
-/** What the service answers to it. */
-export type Incoming = {
-  readonly accepted: readonly string[];
-  readonly held: readonly HeldAnswer[];
+/** What the service answers to it; an older one doesn't name its log. */
+export type Incoming = Omit<SyncReply, "entries" | "log"> & {
   readonly entries: readonly Entry[];
-  readonly cursor: number;
-  /** Names the log: another name than before means another store, made anew or restored from a backup. */
   readonly log?: string;
-  readonly more: boolean;
-  readonly server_time: string;
-  readonly clock_skew_s?: number;
 };
 
 /** How a call ended: an answer, nobody there, or a refusal of the whole call (RFC 9457). */

@@ -1,5 +1,6 @@
+import type { HeldEntry } from "../generated/syncshapes";
 import type { Entry } from "../log/entry";
-import type { HeldAnswer, Incoming, Outgoing, Reply, Wire } from "../log/wire";
+import type { Incoming, Outgoing, Reply, Wire } from "../log/wire";
 
 /** A service for tests: keeps a log as the real one does; its wire can be cut before or after it works. */
 export function testService() {
@@ -13,13 +14,21 @@ export function testService() {
 
   function take(call: Outgoing): Incoming {
     const accepted: string[] = [];
-    const aside: HeldAnswer[] = [];
+    const aside: HeldEntry[] = [];
     call.entries.forEach((entry, index) => {
       const there = log.find((one) => one.id === entry.id);
       const code = there && JSON.stringify(there) !== JSON.stringify(entry) ? "id_taken" : judge(entry);
       if (code !== null) {
         held.set(entry.id, entry);
-        aside.push({ id: entry.id, index, code, why: code, field: "station", values: {} });
+        aside.push({
+          id: entry.id,
+          index,
+          ref: `ref-${entry.id}`,
+          code,
+          why: code,
+          field: "station",
+          values: {},
+        });
         return;
       }
       held.delete(entry.id);
