@@ -68,6 +68,13 @@ def visit(page: Page, server: LiveServer) -> None:
     expect(page.get_by_text("kg today").first).to_be_visible(timeout=20_000)
 
 
+def without_figures(page: Page, server: LiveServer) -> None:
+    """Choose that the phone doesn't reckon for itself, where a test opens it very often."""
+    page.goto(f"{server.url}/#/place/fold")
+    page.get_by_role("button", name="No figures").press("Enter")
+    expect(page.get_by_role("button", name="No figures", pressed=True)).to_be_visible()
+
+
 def stations(page: Page) -> Raw:
     """Give the stations of the plan the phone shows, by id."""
     return {one["id"]: one for one in kept(page, "plan")["plan"]["stations"]}

@@ -77,7 +77,7 @@ def opened(chromium: Browser, demo: LiveServer, theme: str) -> Iterator[Page]:
     page.goto(demo.url)
     expect(page.get_by_text("All sent")).to_be_visible(timeout=30_000)
     open_screen(page, f"{demo.url}/#/place/fold")
-    page.get_by_role("button", name="No figures").click()
+    page.get_by_role("button", name="No figures").press("Enter")
     expect(page.get_by_role("button", name="No figures", pressed=True)).to_be_visible()
     open_screen(page, f"{demo.url}/#/round")
     expect(page.get_by_text("kg today").first).to_be_visible(timeout=30_000)
