@@ -159,6 +159,7 @@ SCREENS: dict[str, tuple[str, Act]] = {
     "place": ("place", nothing),
     "who": ("place/who", nothing),
     "sync": ("place/sync", nothing),
+    "fold": ("place/fold", nothing),
     "stations": ("place/stations", nothing),
     "station-form": ("place/stations", lambda page: page.locator("button.row").first.click()),
     "container-form": ("place/containers", lambda page: page.locator("button.main").first.click()),

@@ -33,7 +33,7 @@ export function Choice({
   plain?: boolean;
 }) {
   const drawn = choices.some((one) => one.glyph);
-  const three = choices.length === 3 && choices.every((one) => one.words.length <= SHORT);
+  const three = choices.length === 3 && choices.every((one) => one.words.length <= SHORT && !one.under);
   return (
     <fieldset class={`choice ${drawn ? "drawn" : narrow ? "narrow" : three ? "three" : ""}`}>
       <legend class={plain ? "heard" : ""}>{legend}</legend>
