@@ -44,6 +44,7 @@ def test_a_good_entry_passes() -> None:
         ({"amount": kg(1e9)}, "out_of_range", "amount"),
         ({"amount": kg(float("nan"))}, "bad_type", "amount.value"),
         ({"amount": kg(float("inf"))}, "bad_type", "amount.value"),
+        ({"amount": kg(10**400)}, "bad_type", "amount.value"),
         ({"amount": {"value": True, "unit": "kg"}}, "bad_type", "amount.value"),
         ({"amount": 3}, "bad_type", "amount"),
         ({"amount": None}, "missing", "amount"),

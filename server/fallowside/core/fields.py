@@ -5,7 +5,6 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from math import isfinite
 from typing import Any
 
 from fallowside.core import units
@@ -94,7 +93,12 @@ def rule_of(described: Mapping[str, Any], bounds: Mapping[str, Any]) -> Rule:
 
 
 def _is_number(value: object) -> bool:
-    return isinstance(value, _NUMBER) and not isinstance(value, bool) and isfinite(value)
+    # Compared, since a whole number may be larger than any float, which `isfinite` can't take.
+    return (
+        isinstance(value, _NUMBER)
+        and not isinstance(value, bool)
+        and -units.LARGEST <= value <= units.LARGEST
+    )
 
 
 def json_type(value: object) -> str:

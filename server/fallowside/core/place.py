@@ -7,12 +7,15 @@ set and this version does not know is kept in `fields`, unread.
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from math import sqrt
 from operator import attrgetter
 from typing import Any, Literal, NamedTuple
 
 from fallowside.core import drying, materials, sources, units
 from fallowside.core.entries import Entry, Known, moment
+
+_REMEMBERED = 2000
 
 StationType = Literal["bed", "bin", "pond", "hive"]
 
@@ -217,8 +220,10 @@ class Place:
         return measures[max(0, bisect_right(measures, us, key=_SINCE) - 1)]
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def weighed(kg: float) -> Mass:
-    """Give a mass that is known as it is. [kg]"""
+    """Give a mass that is known as it is; the same one for the same figure. [kg]"""
+    kg = float(kg) + 0.0
     return Mass(kg, kg, kg, "weighed", _NO_DOUBT, 0.0)
 
 

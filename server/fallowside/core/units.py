@@ -12,6 +12,7 @@ the United States (`imperial_…` are the others); a bare `ton` means three thin
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import isfinite
 from typing import Final, Literal
 
@@ -20,7 +21,9 @@ from fallowside.core.errors import OutOfRange, UnknownName
 
 Kind = Literal["mass", "volume", "length", "area", "temperature", "share", "concentration", "time"]
 
-_LARGEST: Final = float.fromhex("0x1.fffffffffffffp+1023")
+_REMEMBERED: Final = 2000
+"""Amounts turned of late: people write few different ones."""
+LARGEST: Final = float.fromhex("0x1.fffffffffffffp+1023")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +52,7 @@ _UNITS: Final = {
 _OURS: Final = {(row.kind, row.symbol): name for name, row in reversed(_UNITS.items())}
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def to_si(value: float, unit: str) -> tuple[float, str]:
     """Turn a value as entered into the unit the models use for its kind.
 
@@ -69,9 +73,10 @@ def to_si(value: float, unit: str) -> tuple[float, str]:
     row = _UNITS.get(unit)
     if row is None:
         raise UnknownName("unit", unit, names())
-    si = (value - row.offset) * row.up / row.down
+    # A zero has no sign, so that what is remembered of one is right for the other.
+    si = (value - row.offset) * row.up / row.down + 0.0
     if not isfinite(si):
-        raise OutOfRange("value", value, -_LARGEST, _LARGEST, unit)
+        raise OutOfRange("value", value, -LARGEST, LARGEST, unit)
     return si, row.si
 
 
@@ -128,5 +133,5 @@ def _find(unit: str) -> _Unit:
 
 def _finite(value: float, unit: str) -> float:
     if not isfinite(value):
-        raise OutOfRange("value", value, -_LARGEST, _LARGEST, unit)
+        raise OutOfRange("value", value, -LARGEST, LARGEST, unit)
     return value
