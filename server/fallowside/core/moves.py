@@ -10,7 +10,7 @@ no feed of its own. Water moves wet mass only. Honey was never scraps and stands
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import Final, Literal, NamedTuple
+from typing import Any, Final, Literal, NamedTuple
 
 from fallowside.core import sources
 from fallowside.core.entries import Entry
@@ -70,6 +70,21 @@ class Move(NamedTuple):
     nitrogen_kg: float
 
 
+class Route(NamedTuple):
+    """What moves of one sort from one account to another have in common; see `Move`."""
+
+    source: Account
+    target: Account
+    stream: str
+    material: str
+    way: Way
+    product: str
+    dry_share: float
+    nitrogen_share: float
+
+
+_moved: Callable[[type[Move], tuple[Any, ...]], Move] = tuple.__new__
+
 LANDFILL: Final = Account("out", "landfill")
 _BURIAL: Final = Account("out", "burial")
 _KITCHEN: Final = Account("out", "kitchen")
@@ -108,14 +123,15 @@ class Book:
         if reader is None or not self._follows(reader, entries, place):
             reader = self._reader = _Reader(place, entries)
             self._moves, self._read = [], 0
-        in_order, latest, moves = True, 0, self._moves
+        in_order, moves = True, self._moves
+        latest = moves[-1].day if moves else 0
         for entry in entries[self._read :] if self._read else entries:
             rule = _RULES.get(entry.kind)
             move = None if rule is None else rule(reader, entry)
             if move is not None:
                 in_order, latest = in_order and move.day >= latest, move.day
                 moves.append(move)
-        if not in_order or self._read:
+        if not in_order:
             moves.sort()
         self._read, self._last = len(entries), entries[-1] if entries else None
         return moves
@@ -140,7 +156,9 @@ class _Reader:
         """Mean mass of a prepupa by bin: of the last weighing, before the first one of the first. [g]"""
         self._kinds: dict[str, tuple[str, float, float]] = {}
         self._at: dict[str, Account] = {name: Account("at", name) for name in place.stations}
-        self._sources: dict[str, Account] = {}
+        self._routes: dict[tuple[str, str, str], Route] = {}
+        """Of everyday entries, by kind, station and what moved."""
+        self._months: dict[int, str] = {}
         self._types = {name: station.type for name, station in place.stations.items()}
         self._pond = self._first("pond")
         beds = [key for key, one in place.stations.items() if one.type == "bed"]
@@ -154,19 +172,26 @@ class _Reader:
 
     def feed(self, entry: Entry) -> Move:
         name = entry.data["feedstock"]
+        route = self._routes.get(("feed", entry.station, name))
+        if route is None:
+            route = self._routes["feed", entry.station, name] = self._fed(entry, name)
+        return self._move(entry, route, self._amount(entry, name))
+
+    def _fed(self, entry: Entry, name: str) -> Route:
         stream = "feed" if self._types.get(entry.station) == "pond" else self._kind(name)[0]
-        source = self._sources.get(name + stream)
-        if source is None:
-            product = _PRODUCTS.get(name)
-            source = Account("hand", product) if product else Account("in", stream)
-            if product == "pond_solids" and self._pond is not None:
-                source = self._pond
-            self._sources[name + stream] = source
-        move = self._made(entry, source, self._here(entry), name, self._amount(entry, name), stream)
-        return move if source.sort != "at" else move._replace(way="apart")
+        product = _PRODUCTS.get(name)
+        source = Account("hand", product) if product else Account("in", stream)
+        if product == "pond_solids" and self._pond is not None:
+            source = self._pond
+        route = self._route(entry, source, self._here(entry), name, stream)
+        return route if source.sort != "at" else route._replace(way="apart")
 
     def water(self, entry: Entry) -> Move:
-        return self._made(entry, _WATER, self._here(entry), "water", self._litres(entry), "water")
+        route = self._routes.get(("water", entry.station, ""))
+        if route is None:
+            route = self._route(entry, _WATER, self._here(entry), "water", "water")
+            self._routes["water", entry.station, ""] = route
+        return self._move(entry, route, self._litres(entry))
 
     def reject(self, entry: Entry) -> Move:
         name = entry.data["feedstock"]
@@ -189,7 +214,11 @@ class _Reader:
     def self_harvest(self, entry: Entry) -> Move:
         if _fifty(entry):
             self.grams[entry.station] = self._weighed(entry)
-        return self._product(entry, self._here(entry), Account("hand", "larvae"), "larvae")
+        route = self._routes.get(("self_harvest", entry.station, ""))
+        if route is None:
+            route = self._product_route(entry, self._here(entry), Account("hand", "larvae"), "larvae")
+            self._routes["self_harvest", entry.station, ""] = route
+        return self._move(entry, route, self._product_mass(entry, "larvae"))
 
     def given(self, entry: Entry) -> Move | None:
         what, to = entry.data["what"], entry.data["to"]
@@ -229,15 +258,19 @@ class _Reader:
         return self._made(entry, self._here(entry), _KITCHEN, "water", mass, "honey", "honey")
 
     def _product(self, entry: Entry, source: Account, target: Account, product: str) -> Move:
+        route = self._product_route(entry, source, target, product)
+        return self._move(entry, route, self._product_mass(entry, product))
+
+    def _product_route(self, entry: Entry, source: Account, target: Account, product: str) -> Route:
         material = _MADE_OF[product]
-        if entry.data.get("amount") is not None:
-            mass = self._amount(entry, material)
-        else:
-            grams = self.grams.get(entry.station, _PREPUPA_G)
-            kg = float(entry.data["count"]) * grams / _GRAMS if product == "larvae" else 0.0
-            mass = weighed(kg)
         taken = product if source.sort == "at" and target.name not in _NO_USE else ""
-        return self._made(entry, source, target, material, mass, self._kind(material)[0], taken)
+        return self._route(entry, source, target, material, self._kind(material)[0], taken)
+
+    def _product_mass(self, entry: Entry, product: str) -> Mass:
+        if entry.data.get("amount") is not None:
+            return self._amount(entry, _MADE_OF[product])
+        grams = self.grams.get(entry.station, _PREPUPA_G)
+        return weighed(float(entry.data["count"]) * grams / _GRAMS if product == "larvae" else 0.0)
 
     def _amount(self, entry: Entry, material: str) -> Mass:
         return self.place.mass(entry.data["amount"], material, entry.us)
@@ -258,27 +291,30 @@ class _Reader:
         stream: str,
         product: str = "",
     ) -> Move:
+        return self._move(entry, self._route(entry, source, target, material, stream, product), mass)
+
+    def _route(
+        self, entry: Entry, source: Account, target: Account, material: str, stream: str, product: str = ""
+    ) -> Route:
         _, dry_share, nitrogen_share = self._kind(material)
-        dry_kg = mass.kg * dry_share
-        data = entry.data
-        return Move(
-            entry.day,
-            entry.us,
-            entry.id,
-            data["at"][:7],
-            entry.by,
-            entry.station,
-            source,
-            target,
-            stream,
-            material,
-            way_of(stream, source, target, self._types.get(entry.station, "")),
-            product,
-            data.get("to") or "",
-            mass,
-            dry_kg,
-            dry_kg * nitrogen_share,
-        )
+        way = way_of(stream, source, target, self._types.get(entry.station, ""))
+        return Route(source, target, stream, material, way, product, dry_share, nitrogen_share)
+
+    def _move(self, entry: Entry, route: Route, mass: Mass) -> Move:
+        us, id_, _, station, _, day, by, data = entry
+        source, target, stream, material, way, product, dry_share, nitrogen_share = route
+        month = self._months.get(day)
+        if month is None:
+            month = self._months[day] = data["at"][:7]
+        to, dry_kg = data.get("to") or "", mass.kg * dry_share
+        # As `Move(...)`, without the wrapper that a named tuple puts around it: a log has many.
+        return _moved(
+            Move,
+            (
+                day, us, id_, month, by, station, source, target, stream, material, way, product, to,
+                mass, dry_kg, dry_kg * nitrogen_share,
+            ),
+        )  # fmt: skip
 
     def _kind(self, name: str) -> tuple[str, float, float]:
         """Give stream, dry share of the wet mass and nitrogen share of the dry mass of a feedstock."""
