@@ -44,8 +44,7 @@ class Act(NamedTuple):
     id: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Fed:
+class Fed(NamedTuple):
     """One feed as entered, for mixes: feedstock and wet mass."""
 
     day: int
@@ -129,10 +128,13 @@ def read(station: Station, entries: Sequence[Entry], place: Place, today: int) -
 
 def take(log: Log, entries: Sequence[Entry], place: Place) -> None:
     """Read on in a bed's entries, later ones than those read before."""
+    day = None
     for entry in entries:
-        log.early = log.early or entry.day > log.today
-        log.day = min(max(entry.day, log.day), log.today)
-        log.touched = min(log.touched, log.day)
+        if entry.day != day:
+            day = entry.day
+            log.early = log.early or day > log.today
+            log.day = min(max(day, log.day), log.today)
+            log.touched = min(log.touched, log.day)
         reader = _READERS.get(entry.kind)
         if reader is not None:
             reader(log, entry, place)
@@ -215,12 +217,13 @@ def _solids(log: Log, entry: Entry, place: Place) -> None:
 def _put_on(log: Log, entry: Entry, place: Place, feedstock: str, side: int) -> Act:
     mass = place.mass(entry.data["amount"], feedstock, entry.us)
     material = place.material(feedstock)
-    dry = mass.kg * (1.0 - material.moisture_pct / 100.0)
-    spread = 0.5 * (mass.high - mass.low) / mass.kg if mass.kg > 0.0 else 0.0
+    kg = mass.kg
+    dry = kg * (1.0 - material.moisture_pct / 100.0)
+    spread = 0.5 * (mass.high - mass.low) / kg if kg > 0.0 else 0.0
     nitrogen = dry * material.nitrogen_pct_dry / 100.0
-    act = Act(log.day, "feed", side, dry, mass.kg - dry, nitrogen, 0.0, spread, entry.id)
+    act = Act(log.day, "feed", side, dry, kg - dry, nitrogen, 0.0, spread, entry.id)
     log.acts.append(act)
-    log.feeds.append(Fed(log.day, side, feedstock, mass.kg, dry, entry.id))
+    log.feeds.append(Fed(log.day, side, feedstock, kg, dry, entry.id))
     return act
 
 
@@ -263,11 +266,11 @@ def _castings(log: Log, entry: Entry, place: Place) -> None:
 def _reading(log: Log, entry: Entry, place: Place) -> None:
     data = entry.data
     side = _index(entry.side) if entry.side else BOTH
-    for name in ("temperature", "air_temperature", "moisture_pct", "squeeze", "ph", "depth"):
+    for name, newest, of_side in _NEWEST:
         if data.get(name) is not None:
-            log.newest[f"reading.{name}"] = entry
+            log.newest[newest] = entry
             if entry.side:
-                log.newest[f"reading.{name}.{entry.side}"] = entry
+                log.newest[of_side[side]] = entry
     if data.get("temperature") is not None:
         celsius = place.si(data["temperature"])
         for one in (FIRST, SECOND) if side == BOTH else (side,):
@@ -310,6 +313,11 @@ def _signs(log: Log, entry: Entry, place: Place) -> None:
         log.signs[sign] = entry
 
 
+_NEWEST = tuple(
+    (name, f"reading.{name}", tuple(f"reading.{name}.{side}" for side in NAMES))
+    for name in ("temperature", "air_temperature", "moisture_pct", "squeeze", "ph", "depth")
+)
+"""Fields of a reading, and the names under which the newest is kept: of the bed, of either side."""
 _READERS = {
     "feed": _feed,
     "solids": _solids,

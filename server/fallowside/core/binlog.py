@@ -5,19 +5,20 @@ a week. Where larvae were weighed the keeper's own mean mass turns kilograms int
 a wide default does. Days between readings are filled in by `warmth`.
 """
 
+from collections import deque
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from fallowside.core import recruits, soldierfly, units, warmth
-from fallowside.core.entries import Entry
+from fallowside.core.entries import Entry, spec
 from fallowside.core.place import Place, Station
 from fallowside.core.recruits import value
 
 GRAMS = 1000.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Catch:
     """Larvae found that climbed out: on which day, how many, how heavy, for how many days back."""
 
@@ -29,8 +30,7 @@ class Catch:
     span: int
 
 
-@dataclass(frozen=True, slots=True)
-class Feed:
+class Feed(NamedTuple):
     """Something put in. `group` is fish, meat, inert or other."""
 
     us: int
@@ -124,19 +124,20 @@ def _take_catches(
 ) -> None:
     longest = int(value("catch_days"))
     grams = fifties[0][2] if fifties else value("prepupa_mass")
-    coming = list(fifties)
+    coming = deque(fifties)
     before = None
     for entry in entries:
-        while coming and coming[0][0] <= entry.day:
-            grams = coming.pop(0)[2]
+        day = entry.day
+        while coming and coming[0][0] <= day:
+            grams = coming.popleft()[2]
         kg, count = _larvae(entry, place, grams)
-        if before is not None and before == entry.day and log.catches:
+        if before == day:
             last = log.catches.pop()
             count, kg, span = count + last.count, kg + last.kg, last.span
         else:
-            span = min(longest, entry.day - before) if before is not None else 1
-        log.catches.append(Catch(entry.us, entry.day, entry.id, count, kg, span))
-        before = entry.day
+            span = min(longest, day - before) if before is not None else 1
+        log.catches.append(Catch(entry.us, day, entry.id, count, kg, span))
+        before = day
 
 
 def _larvae(entry: Entry, place: Place, grams: float) -> tuple[float, float]:
@@ -167,6 +168,9 @@ def group(place: Place, feedstock: str) -> str:
 _GROUPS = {"fish": "fish", "meat": "meat", "shell": "inert"}
 
 
+_NEWEST = {name: f"reading.{name}" for name in spec()["kinds"]["reading"]["fields"]}
+
+
 def _take_reading(log: Log, entry: Entry, place: Place) -> None:
     data = entry.data
     if data.get("temperature") is not None:
@@ -175,9 +179,9 @@ def _take_reading(log: Log, entry: Entry, place: Place) -> None:
         log.airs.append((entry.day, place.si(data["air_temperature"])))
     if data.get("moisture_pct") is not None:
         log.moistures.append((entry.us, entry.day, float(data["moisture_pct"])))
-    for name, given in data.items():
-        if given is not None:
-            log.newest[f"reading.{name}"] = entry
+    for name, newest in _NEWEST.items():
+        if data.get(name) is not None:
+            log.newest[newest] = entry
 
 
 def depth_m(entry: Entry) -> float:

@@ -269,10 +269,10 @@ def _vapour(temperature_c: float) -> float:
 
 def put_in(side: Side, dry_kg: float, water_kg: float = 0.0, nitrogen_kg: float = 0.0) -> Side:
     """Add scraps, bedding or water to a side; amounts of dry matter, water and nitrogen. [kg]."""
-    return side._replace(
-        scraps_kg=side.scraps_kg + dry_kg,
-        water_kg=side.water_kg + water_kg,
-        scraps_nitrogen_kg=side.scraps_nitrogen_kg + nitrogen_kg,
+    # As `_replace`, which takes three times as long: a log has many feeds.
+    scraps, castings, worms, staying, water, nitrogen, cast_nitrogen = side
+    return Side(
+        scraps + dry_kg, castings, worms, staying, water + water_kg, nitrogen + nitrogen_kg, cast_nitrogen
     )
 
 
