@@ -71,6 +71,24 @@ def test_a_container_set_up_on_the_phone_can_be_filled_at_once(live_server: Live
     assert feed["amount"] == {"container": "blue-bucket", "filled": 0.25}
 
 
+def test_a_container_nobody_measured_is_asked_about_and_offers_no_record(
+    live_server: LiveServer, phone: Page
+) -> None:
+    phone.goto(live_server.url)
+    phone.get_by_role("button", name="Worm bed").click()
+    phone.get_by_role("button", name="Set it up").click()
+    phone.goto(f"{live_server.url}/#/place/containers")
+    phone.get_by_role("button", name="Add a container").click()
+    phone.get_by_role("textbox", name="Name").fill("Blue bucket")
+    phone.get_by_role("button", name="Save", exact=True).click()
+    expect(phone.get_by_role("alert")).to_contain_text("what does it weigh full?")
+    phone.get_by_role("button", name="It is right, save").click()
+    expect(phone.get_by_role("button", name="Blue bucket")).to_be_visible()
+    phone.goto(f"{live_server.url}/#/station/bed/record/feed")
+    expect(phone.get_by_role("button", name="Blue bucket")).to_be_visible()
+    expect(phone.locator(".ready")).to_have_count(0)
+
+
 def test_an_entry_that_was_held_says_what_to_mend_and_goes_when_it_is_mended(
     live_server: LiveServer, phone: Page
 ) -> None:

@@ -93,7 +93,7 @@ function usualHere({ journal, holding }: Here, form: Form) {
     journal.entries.value,
     form.station.id,
     String(journal.kept.value["person"] ?? ""),
-    holding.containers.value.map((one) => one.id),
+    holding.containers.value.map((one) => one.id).filter((id) => !holding.known.value.unmeasured.has(id)),
     [...near, ...far],
   );
   if (found === null) return null;

@@ -18,6 +18,8 @@ const LATER: ReadonlySet<string> = new Set(["retired", "weighed_times"]);
 /** What goes by its name alone; a station without one is called by its kind. */
 const NAMED: ReadonlySet<string> = new Set(["person", "container", "feedstock"]);
 const NAMELESS: Finding = { code: "missing", field: "set.name", values: {}, ask: false };
+/** A container that says nothing of what it holds fills no record; it may be measured later. */
+const UNMEASURED: Finding = { code: "unmeasured", field: "set.volume", values: {}, ask: true };
 
 /** One thing set up: only what was changed is saved, as an entry of its own. */
 export function ItemForm({
@@ -54,6 +56,8 @@ export function ItemForm({
     const item = id || newId(String(now["name"] ?? now["type"] ?? ""), taken(), what);
     const draft = { kind: "setup", what, item, set: change };
     if (id === "" && NAMED.has(what) && String(now["name"] ?? "").trim() === "") return find(NAMELESS);
+    const bare = what === "container" && !now["volume"] && !now["full_mass"] && now["retired"] !== true;
+    if (bare && !found?.ask) return find(UNMEASURED);
     const wrong = check({ ...draft, id: "x", at: "" }, holding.known.value);
     if (wrong !== null && !(wrong.ask && found?.ask)) return find(wrong);
     if (Object.keys(change).length > 0) {
