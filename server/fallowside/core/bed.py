@@ -222,45 +222,49 @@ def _jobs(view: View, ahead: Sequence[Ahead]) -> list[Job]:
     if state == "harvested":
         made.append(_job(view, "lay_bedding", other, past.day, because("bed.job.lay_bedding")))
     soon = past.day + int(sources.value("worms.job_ahead"))
-    for what, job, side in (
-        ("switch_sides", "switch_sides", other),
-        ("harvest_castings", "harvest_castings", other),
-    ):
-        row = next(one for one in ahead if one["what"] == what)
-        if (
-            row["due"] is None
-            or row["due"] > iso(soon)
-            or (what == "harvest_castings" and row["side"] == fed)
-        ):
-            continue
-        cautions = ["bed.caution.dust", "bed.caution.hands"] if what == "harvest_castings" else []
-        stragglers = (
-            what == "harvest_castings" and view.share is not None and view.share.high < rotation.MOVED_GOAL
-        )
-        made.append(
-            {
-                "id": f"{view.station.id}:{job}:{side}",
-                "what": job,
-                "station": view.station.id,
-                "side": side,
-                "due": row["due"],
-                "earliest": row["earliest"],
-                "latest": row["latest"],
-                "late": False,
-                "because": because("bed.job.scrape_in_passes") if stragglers else row["because"],
-                "cautions": cautions,
-            }
-        )
+    rows = {one["what"]: one for one in ahead}
+    switch, harvest = rows["switch_sides"], rows["harvest_castings"]
+    if switch["due"] is not None and switch["due"] <= iso(soon):
+        made.append(_dated_job(view, switch, other, switch["because"], []))
+    cautions = ["bed.caution.dust", "bed.caution.hands"]
+    stay = view.share is not None and view.share.high < rotation.MOVED_GOAL
+    if stay and view.setting.rested_days > sources.value("worms.rest_longest"):
+        # Those that stayed so long will not leave: only the castings are waited for.
+        harvest = {**rows["castings_finished"], "what": "harvest_castings"}
+    if harvest["due"] is not None and harvest["due"] <= iso(soon) and harvest["side"] == other:
+        reason = because("bed.job.scrape_in_passes") if stay else harvest["because"]
+        made.append(_dated_job(view, harvest, other, reason, cautions))
     return made
+
+
+def _dated_job(view: View, row: Ahead, side: str, reason: Because, cautions: list[str]) -> Job:
+    return {
+        "id": f"{view.station.id}:{row['what']}:{side}",
+        "what": row["what"],
+        "station": view.station.id,
+        "side": side,
+        "due": row["due"] or iso(view.past.day),
+        "earliest": row["earliest"],
+        "latest": row["latest"],
+        "late": False,
+        "because": reason,
+        "cautions": cautions,
+    }
 
 
 def _count_job(view: View, side: str) -> Job:
     past, log = view.past, view.log
     every = int(sources.value("worms.count_every"))
     last = max((one.day for one in log.counts if one.day >= past.since[FIRST]), default=past.since[FIRST])
-    return _job(
-        view, "count_scoops", side, last + every, because("bed.job.count_scoops", [], ["worms.count_every"])
+    width = sources.value("worms.share_width")
+    reason = because(
+        "bed.job.count_scoops",
+        [],
+        ["worms.count_every", "worms.share_width"],
+        scoops=bedstate.scoops_needed(view) or 0,
+        width_pct=figure(100.0 * width),
     )
+    return _job(view, "count_scoops", side, last + every, reason)
 
 
 def _job(view: View, what: str, side: str | None, due: int, reason: Because) -> Job:

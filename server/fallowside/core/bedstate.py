@@ -20,7 +20,7 @@ def state(view: View) -> dict[str, object]:
         **{f"side_{name}_name": view.station.item.text(f"side_{name}_name") for name in NAMES},
         "sides": {NAMES[side]: _side(view, side) for side in (FIRST, SECOND)},
         "share": _share(view),
-        "scoops_needed": _scoops_needed(view),
+        "scoops_needed": scoops_needed(view),
         "mix": _mix(view) if view.mix.ids else None,
         "usual_mix": None if view.mix.ids else _mix(view),
         "learned": _learned(view),
@@ -156,7 +156,7 @@ def _share(view: View) -> dict[str, object] | None:
     return {"today": today, "counted": counted}
 
 
-def _scoops_needed(view: View) -> int | None:
+def scoops_needed(view: View) -> int | None:
     """Give how many scoops a side would make the share known well enough; None if nothing was counted."""
     count = view.count
     if count is None:

@@ -17,6 +17,7 @@ import { Shoals } from "../parts/shoals";
 import { SidesTable } from "../parts/sides_table";
 import { Stack } from "../parts/stack";
 import { StateList } from "../parts/state_list";
+import { Turn } from "../parts/turn";
 import { Warnings } from "../parts/warnings";
 import { ago, t } from "../words/words";
 import { Nowhere } from "./nowhere";
@@ -38,6 +39,7 @@ export function StationScreen({ id }: { id: string }) {
       <Questions station={id} />
       {plan?.ration && <RationPart station={station} ration={plan.ration} />}
       <Rest>
+        <Turn station={station} />
         <Jobs station={station} />
         {plan && plan.ahead.length > 0 && (
           <Part title={t("app.station.ahead")}>
