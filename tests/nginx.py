@@ -33,6 +33,7 @@ http {{
     tcp_nopush on;
     types_hash_max_size 2048;
     default_type application/octet-stream;
+    ssl_protocols TLSv1 TLSv1.1 TLSv1.2 TLSv1.3;
     ssl_prefer_server_ciphers on;
     gzip on;
     access_log {folder}/access.log;

@@ -171,3 +171,17 @@ def test_the_help_page_names_the_steps_and_asks_nobody_else(made: Certificate) -
     assert "default-src 'none'" in answer.headers["content-security-policy"]
     assert answer.text.count("<main>") == answer.text.count("</main></html>") == 1
     assert "unsafe" not in answer.headers["content-security-policy"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "language", "said"),
+    [("de-AT,de;q=0.9,en;q=0.5", "de", "Zertifikat"), ("ja", "ja", "証明書"), ("xx", "en", "certificate")],
+)
+def test_the_help_page_speaks_the_phones_language(
+    made: Certificate, asked: str, language: str, said: str
+) -> None:
+    page = TestClient(trusting.build_page(made.authority, made.fingerprint, "https://192.168.1.7:8000"))
+    answer = page.get("/", headers={"Accept-Language": asked})
+    assert f'<html lang="{language}">' in answer.text
+    assert said in answer.text
+    assert answer.headers["content-language"] == language

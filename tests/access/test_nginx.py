@@ -17,6 +17,7 @@ from fallowside.store.photos import MOST_BYTES
 from tests.api.test_photos import JPEG
 from tests.nginx import NAME, Proxy, running
 from tests.stores import body
+from tests.tls import greeted
 
 SITE = f"https://{NAME}"
 
@@ -55,6 +56,17 @@ def cookie(said: httpx.Response) -> dict[str, str]:
     """Give the headers of the later calls of that phone."""
     assert said.status_code == 200, said.text
     return {"Cookie": said.headers["set-cookie"].split(";")[0]}
+
+
+@pytest.mark.parametrize("version", [ssl.TLSVersion.TLSv1_2, ssl.TLSVersion.TLSv1_3])
+def test_tls_of_today_is_spoken(proxy: Proxy, version: ssl.TLSVersion) -> None:
+    assert greeted(proxy.port, NAME, proxy.trusted, version) == version.name.replace("_", ".")
+
+
+@pytest.mark.parametrize("version", [ssl.TLSVersion.TLSv1, ssl.TLSVersion.TLSv1_1])
+def test_tls_of_yesterday_is_not(proxy: Proxy, version: ssl.TLSVersion) -> None:
+    with pytest.raises(ssl.SSLError, match="ALERT_PROTOCOL_VERSION"):
+        greeted(proxy.port, NAME, proxy.trusted, version)
 
 
 def test_plain_http_is_sent_on_to_https(proxy: Proxy) -> None:

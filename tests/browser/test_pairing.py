@@ -2,6 +2,7 @@
 
 import os
 import re
+import ssl
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from tests.browser.conftest import FLAGS, SMALL_PHONE
 from tests.browser.places import BED, dumped, fill, kept
 from tests.browser.server import LiveServer
 from tests.browser.trust import trust
+from tests.tls import greeted
 
 NAME = "garden.example"
 
@@ -109,6 +111,15 @@ def test_a_host_lets_a_helper_in_from_the_phone_and_sees_what_waits(trusting: Pa
     expect(page.get_by_label("The pairing link as a code for a camera")).to_be_visible()
     code = page.locator(".code").inner_text()
     assert re.fullmatch(r"([A-Z2-9]{4}-){2}[A-Z2-9]{4}", code)
+
+
+@pytest.mark.parametrize("version", [ssl.TLSVersion.TLSv1_1, ssl.TLSVersion.TLSv1_2])
+def test_at_home_too_no_tls_of_yesterday_is_spoken(home: LiveServer, version: ssl.TLSVersion) -> None:
+    if version is ssl.TLSVersion.TLSv1_2:
+        assert greeted(home.port, "127.0.0.1", home.authority, version) == "TLSv1.2"
+        return
+    with pytest.raises(ssl.SSLError, match="ALERT_PROTOCOL_VERSION"):
+        greeted(home.port, "127.0.0.1", home.authority, version)
 
 
 def test_a_phone_that_does_not_trust_the_authority_is_not_let_near(

@@ -53,10 +53,14 @@ def build_page(authority: Path, fingerprint: str, app_address: str) -> Starlette
         fingerprint: Of that, to compare.
         app_address: Where the app itself is served.
     """
-    text = page(fingerprint, app_address)
 
     async def help_page(request: Request) -> Response:
-        return HTMLResponse(text, headers=_HEADERS)
+        language = words.preferred(request.headers.get("accept-language", ""))
+        with words.speaking(language):
+            text = page(fingerprint, app_address)
+        return HTMLResponse(
+            text, headers={**_HEADERS, "Content-Language": language, "Vary": "Accept-Language"}
+        )
 
     async def download(request: Request) -> Response:
         headers = {**_HEADERS, "Content-Disposition": 'attachment; filename="fallowside-authority.crt"'}
@@ -66,7 +70,7 @@ def build_page(authority: Path, fingerprint: str, app_address: str) -> Starlette
 
 
 def page(fingerprint: str, app_address: str) -> str:
-    """Write the page."""
+    """Write the page, in the language spoken."""
     kinds = "".join(
         f"<details><summary>{_said(f'trust.{kind}')}</summary><ol>"
         + "".join(f"<li>{_said(f'trust.{kind}.{step}')}</li>" for step in range(1, steps + 1))
@@ -74,7 +78,7 @@ def page(fingerprint: str, app_address: str) -> str:
         for kind, steps in _KINDS
     )
     return (
-        '<!doctype html><html lang="en"><meta charset="utf-8">'
+        f'<!doctype html><html lang="{words.spoken()}"><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{_said('trust.title')}</title><style>{_STYLE}</style>"
         f"<main><h1>{_said('trust.title')}</h1><p>{_said('trust.why')}</p>"
