@@ -100,7 +100,7 @@ def _append_with_care(
 ) -> Sorted:
     names = [name for doc in call.docs if (name := name_of(doc)) is not None]
     present = log.bodies_of(hand, arrival.place.n, names)
-    bar = _bar(hand, arrival, allowed, present)
+    bar = bar_of(hand, arrival, allowed, present)
     judge_by = knowledge.known
     setups = [n for n, doc in enumerate(call.docs) if _is_setup(doc) and name_of(doc) not in present]
     if setups:
@@ -149,7 +149,7 @@ def _sorted(
     return found
 
 
-def _bar(hand: Hand, arrival: Arrival, allowed: Allowed, present: Mapping[str, bytes]) -> Bar | None:
+def bar_of(hand: Hand, arrival: Arrival, allowed: Allowed, present: Mapping[str, bytes]) -> Bar | None:
     """Give what holds good entries of a caller who may not do everything."""
     if allowed is EVERYTHING:
         return None
