@@ -193,11 +193,12 @@ def ours(folder: Path) -> Iterator[Client]:
     port = free_port()
     words = [sys.executable, "-m", "fallowside.cli"]
     settings = {"FALLOWSIDE_DATABASE_URL": "", "FALLOWSIDE_SIGN_IN": "true", "FALLOWSIDE_DATA": str(folder)}
-    with server([*words, "serve", "--port", str(port)], settings, port) as client:
+    with server([*words, "serve", "--port", str(port)], settings, port):
         said = subprocess.run(
             [*words, "pair"], env={**os.environ, **settings}, capture_output=True, text=True, check=True
         ).stdout
         code = said.split("type this code there:")[1].split()[0]
+        client = Client(port)
         client.call("POST", "/api/pair", orjson.dumps({"code": code, "device": "bench"}))
         client.call("POST", "/api/sync", orjson.dumps({"device": "bench", "entries": setups()}))
         yield client
