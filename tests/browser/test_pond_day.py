@@ -68,7 +68,7 @@ def plan(page: Page, species: str, many: int, cut: str) -> None:
 
 
 def kind(page: Page, species: str) -> None:
-    page.get_by_label("Kind of fish").fill(species)
+    page.get_by_role("group", name="Kind of fish").get_by_role("button", name=species, exact=True).click()
 
 
 def take(page: Page, species: str, many: int, fate: str, **weights: str) -> None:

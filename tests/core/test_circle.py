@@ -166,6 +166,18 @@ def test_water_of_the_pond_reaches_the_garden_and_came_with_the_rain() -> None:
     assert found["brought", "pond"]["wet_kg"] == pytest.approx(40.0)
 
 
+def test_castings_reach_the_garden_from_the_bed_by_hand() -> None:
+    log = [
+        *setups(),
+        entry("feed", 10, station="bed", side="a", feedstock="vegetable_scraps", amount=kg(9.0)),
+        entry("castings", NOW - 9, station="bed", side="a", amount=kg(3.0), method="after_migration"),
+        {**entry("given", NOW, station="bed"), "what": "castings", "to": "garden", "amount": kg(2.0)},
+    ]
+    found = arrows(log)
+    assert found["bed", "hand"]["wet_kg"] == 3.0
+    assert found["hand", "garden"]["wet_kg"] == 2.0
+
+
 def test_a_month_holds_no_more_than_thirty_days() -> None:
     early = entry("feed", 10, station="bin", feedstock="bread", amount=kg(2.0))
     month, year = circles([*setups(), early])

@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from fallowside.core import fishstock
 from fallowside.core.entries import Problem, problem
 from fallowside.core.plan import plan
+from fallowside.core.pondlog import protein_share
 from tests.ledgers import read
 from tests.logs import AT, Raw, entry, kg, setups
 from tests.logs_of_water import POND, opened, set_up, waters
@@ -185,15 +186,59 @@ def test_larvae_that_another_station_gave_count_as_feed() -> None:
     assert pond([*stocked(), given_])["state"]["feed_month_kg"]["value"] == 0.5
 
 
-def test_solids_drawn_for_a_bed_are_felt_by_it() -> None:
-    drawn = entry("solids", NOW, station="pond", amount=kg(6.0), to="bed")
-    fed = entry("feed", NOW - 3, station="bed", side="a", feedstock="vegetable_scraps", amount=kg(1.0))
-    without, with_solids = (
-        plan(log, AT)["stations"][0] for log in ([*setups(), fed], [*setups(), fed, drawn])
+def test_solids_drawn_for_a_bed_are_felt_by_its_mix_and_its_water() -> None:
+    """Wet and rich in nitrogen: the bed grows wetter, its C:N falls, and it asks for card."""
+    drawn = entry("solids", NOW - DAY, station="pond", amount=kg(6.0), to="bed")
+    fed = entry("feed", NOW - 2 * DAY, station="bed", side="a", feedstock="vegetable_scraps", amount=kg(1.0))
+    dry, wet = (bed(log) for log in ([*setups(), fed], [*setups(), fed, drawn]))
+    moisture: list[float] = [one["state"]["sides"]["a"]["moisture"]["value"] for one in (dry, wet)]
+    assert moisture[0] + 5.0 < moisture[1]
+    ratios = [ratio(one) for one in (dry, wet)]
+    assert ratios[1] < ratios[0]
+    assert drawn["id"] in wet["state"]["sides"]["a"]["scraps"]["because"]["entries"]
+    assert wet["last_seen"] is not None
+    assert wet["last_seen"]["at"] == drawn["at"]
+
+
+def bed(log: list[Raw]) -> Any:
+    return plan(log, AT)["stations"][0]
+
+
+def ratio(bed: Any) -> float:
+    """Give the C:N of the scraps for which card is asked."""
+    return float(
+        next(
+            one["because"]["values"]["ratio"]
+            for one in bed["ration"]["add"]
+            if "ratio" in one["because"]["values"]
+        )
     )
-    assert without["state"] != with_solids["state"]
-    assert with_solids["last_seen"] is not None
-    assert with_solids["last_seen"]["at"] == drawn["at"]
+
+
+def test_a_feed_tells_its_ammonia_and_its_solids_until_these_are_drawn() -> None:
+    """Timmons MB, Ebeling JM: 0.092 of the protein; Drennan 1995, Chen 1997, quoted: 0.2 to 0.5 kg of solids
+    per kg of feed."""
+    fed = {**entry("feed", NOW - 60, station="pond", feedstock="fish_feed", amount=kg(7.0)), "id": "fed"}
+    state = pond([*stocked(), fed])["state"]
+    protein_kg = 7.0 * protein_share("fish_feed", read(setups())[1])
+    assert 0.2 <= protein_kg / 7.0 <= 0.5
+    assert state["ammonia_per_day_g"]["value"] == pytest.approx(92.0 * protein_kg / 7.0, rel=1e-5)
+    solids = state["solids_expected_kg"]
+    assert (solids["low"], solids["high"]) == (pytest.approx(1.4), pytest.approx(3.5))
+    assert fed["id"] in solids["because"]["entries"]
+    drawn = entry("solids", NOW - 30, station="pond", amount=kg(5.0), to="garden")
+    assert pond([*stocked(), fed, drawn])["state"]["solids_expected_kg"]["value"] == 0.0
+
+
+def test_fish_that_eat_together_get_larvae_by_the_most_careful_limit_of_theirs() -> None:
+    """SARE SW06-083: trout 25 %; Carral & Saez-Royuela 2022: tench 45 %."""
+    tench = entry("stocking", 10, station="pond", species="tench", number=100, mass=kg(20.0))
+    trout = entry("stocking", 11, station="pond", species="trout", number=5, mass=kg(1.0))
+    larvae = entry("feed", NOW, station="pond", feedstock="larvae", amount=kg(0.5))
+    for fish, most in (([tench], 45.0), ([tench, trout], 25.0)):
+        state = pond([*setups(), *fish, larvae, warm(14.0)])["state"]
+        assert state["larvae_share_pct"]["because"]["values"]["most_pct"] == most
+        assert state["larvae_swap"]["because"]["values"]["most_pct"] == most
 
 
 # -- the bath -------------------------------------------------------------------------------------------

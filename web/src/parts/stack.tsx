@@ -1,6 +1,7 @@
 import type { Figure } from "../generated/shapes";
 import type { StackBox } from "../generated/watershapes";
 import type { Station } from "../log/holding";
+import { MADE_UP } from "../log/known_names";
 import { measure, number, t } from "../words/words";
 import { Part } from "./screen";
 import { Why } from "./why";
@@ -32,11 +33,10 @@ export function Stack({ station }: { station: Station }) {
   );
 }
 
-/** A name the core made up of an entry's number is longer than any a person writes on a box. */
-const MADE_UP = 24;
+const AT_START = "start-";
 
-function boxName(name: string): string {
-  if (name.startsWith("start-")) return t("app.hive.start_box");
+export function boxName(name: string): string {
+  if (name.startsWith(AT_START)) return t("app.hive.start_box", { box: name.slice(AT_START.length) });
   return name.length > MADE_UP
     ? t("app.hive.unnamed")
     : t("app.hive.box", { box: name.replace(/^box[-_ ]/i, "") });

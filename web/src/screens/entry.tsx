@@ -46,7 +46,7 @@ function Shown({ entry }: { entry: Entry }) {
           .filter(([name, value]) => !ENVELOPE.has(name) && value !== null && value !== undefined)
           .map(([name, value]) => (
             <>
-              <dt>{fieldName(name)}</dt>
+              <dt>{fieldName(name, entry.kind)}</dt>
               <dd>{fieldWords(entry.kind, name, value, holding)}</dd>
             </>
           ))}

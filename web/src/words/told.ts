@@ -39,13 +39,16 @@ export function fieldWords(kind: string, name: string, value: unknown, holding: 
   if (Array.isArray(value)) return value.map((one) => choiceWords(name, one)).join(t("app.comma"));
   const said = `app.said.${kind}.${name}`;
   if (typeof value === "number" && has(said)) return t(said, { value });
-  if (typeof value === "number") return t("app.entry.number", { field: fieldName(name), value });
+  if (typeof value === "number") return t("app.entry.number", { field: fieldName(name, kind), value });
   if (typeof value === "string") return choiceWords(name, value);
   return "";
 }
 
-export const fieldName = (name: string): string =>
-  has(`app.field.${name}`) ? t(`app.field.${name}`) : name.replaceAll("_", " ");
+/** What a field is called, by the kind of entry where it means something else there. */
+export function fieldName(name: string, kind = ""): string {
+  const key = [`app.field.${kind}.${name}`, `app.field.${name}`].find(has);
+  return key === undefined ? name.replaceAll("_", " ") : t(key);
+}
 
 export function choiceWords(field: string, value: unknown): string {
   if (typeof value === "number") return number(value);

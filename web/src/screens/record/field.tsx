@@ -10,6 +10,7 @@ import { DayInput, Flag, LongText, TextInput, TimeInput } from "../../parts/inpu
 import { SIGNS } from "../../parts/layout";
 import { PhotoField } from "../../parts/photo_field";
 import { Scoops } from "../../parts/scoops";
+import { boxName } from "../../parts/stack";
 import { findingWords } from "../../words/findings";
 import { choiceWords, feedstockWords, fieldName } from "../../words/told";
 import { measure, t } from "../../words/words";
@@ -71,7 +72,8 @@ const SENTENCES: ReadonlySet<string> = new Set(["question", "answer"]);
 
 function Means(props: FieldProps) {
   const { name, rule, value, start, onChange } = props;
-  const label = props.rule.required ? fieldName(name) : t("app.field.optional", { field: fieldName(name) });
+  const called = fieldName(name, props.kind);
+  const label = props.rule.required ? called : t("app.field.optional", { field: called });
   switch (rule.type) {
     case "choice":
       return <Choices {...props} label={label} many={false} />;
@@ -80,6 +82,8 @@ function Means(props: FieldProps) {
     case "name":
       return rule.of === "feedstock" ? (
         <Feedstocks {...props} label={label} />
+      ) : props.offers?.length ? (
+        <Offered {...props} label={label} named />
       ) : (
         <TextInput label={label} value={value} start={start} onChange={onChange} name />
       );
@@ -155,7 +159,14 @@ function Choices(props: FieldProps & { label: string; many: boolean }) {
 }
 
 /** A word to type, or one of those in use here. */
-function Offered({ value, offers = [], label, onChange }: FieldProps & { label: string }) {
+function Offered({
+  name,
+  value,
+  offers = [],
+  label,
+  onChange,
+  named = false,
+}: FieldProps & { label: string; named?: boolean }) {
   const typed = value !== undefined && !offers.includes(String(value));
   return (
     <>
@@ -163,11 +174,11 @@ function Offered({ value, offers = [], label, onChange }: FieldProps & { label: 
         legend={label}
         chosen={[String(value ?? "")]}
         onChoose={(one) => onChange(one === value ? undefined : one)}
-        choices={offers.map((one) => ({ value: one, words: one }))}
+        choices={offers.map((one) => ({ value: one, words: name === "box" ? boxName(one) : one }))}
       />
       <details class="more" open={typed}>
         <summary>{t("app.record.another")}</summary>
-        <TextInput label={label} value={typed ? value : undefined} onChange={onChange} />
+        <TextInput label={label} value={typed ? value : undefined} onChange={onChange} name={named} />
       </details>
     </>
   );

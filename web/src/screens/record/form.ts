@@ -6,9 +6,9 @@ import { rfc3339 } from "../../log/clock";
 import type { Draft, Entry } from "../../log/entry";
 import type { Station } from "../../log/holding";
 import { type KindRule, knowledge } from "../../log/knowledge";
+import { boxes, species } from "../../log/known_names";
 import { crossed } from "../../log/limits";
 import { openRounds } from "../../log/round";
-import { species } from "../../log/species";
 import { KEPT } from "../../parts/layout";
 
 /** What is being typed for one entry, and the ways it is judged and saved. */
@@ -85,8 +85,9 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
     weigh: (amount: unknown, feedstock = String(values.value["feedstock"] ?? "")): number | null =>
       weight(amount, feedstock, holding),
 
-    /** What a text field was called here before: the fish of this pond. */
-    offers: (name: string): readonly string[] => (name === "species" ? species(station, journal) : []),
+    /** What a text field was called here before: the fish of this pond, the boxes of this hive. */
+    offers: (name: string): readonly string[] =>
+      name === "species" ? species(station, journal) : name === "box" ? boxes(station) : [],
 
     /** What may still go in today of what is chosen; null where no ration counts. [kg] */
     left: (feedstock: unknown = values.value["feedstock"]): number | null =>

@@ -1,4 +1,4 @@
-import type { ShoalState } from "../generated/watershapes";
+import type { ShoalState, StackBox } from "../generated/watershapes";
 import type { Station } from "./holding";
 import type { Journal } from "./journal";
 import { text } from "./place";
@@ -11,4 +11,13 @@ export function species(station: Station, journal: Journal): readonly string[] {
     .map((entry) => entry["species"]);
   const all = [...shoals.map((one) => one.species), text(station.item, "fish_species"), ...noted];
   return [...new Set(all.filter((one) => typeof one === "string" && one !== ""))] as string[];
+}
+
+/** A name the core made up of an entry's number is longer than any a person writes on a box. */
+export const MADE_UP = 24;
+
+/** The boxes that stand in a hive's stack and have a name, from above. */
+export function boxes(station: Station): readonly string[] {
+  const stack = (station.plan?.state["stack"] ?? []) as readonly StackBox[];
+  return stack.map((one) => one.box).filter((name) => name.length <= MADE_UP);
 }
