@@ -3,41 +3,24 @@
     python -m benchmarks.page [--runs 5]
 
 The first visit is counted as the browser fetched it: every file asked for until the first heading stood,
-raw and as gzip sends it. The offline start is a reload with the server stopped, until
+raw and as gzip sends it; in the other languages only the sum is told.
+The offline start is a reload with the server stopped, until
 the heading stands; beside it, in the same run, the same reload with the server up.
 """
 
 import argparse
-import gzip
 import shutil
 import statistics
 import tempfile
 import time
 from pathlib import Path
-from urllib.request import urlopen
 
-from playwright.sync_api import BrowserContext, Page, sync_playwright
+from playwright.sync_api import Page, sync_playwright
 
+from fallowside import words
 from tests.browser.conftest import FLAGS, SMALL_PHONE
 from tests.browser.server import LiveServer
-
-
-def _weigh(context: BrowserContext, url: str) -> dict[str, tuple[int, int]]:
-    """Visit once and give raw and gzip size of all that the first screen fetched of the app, by path."""
-    fetched: list[str] = []
-    page = context.new_page()
-    page.on("request", lambda request: fetched.append(request.url))
-    page.goto(url)
-    page.get_by_role("heading").first.wait_for()
-    names = {name.removeprefix(url) for name in fetched if "/api/" not in name}
-    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    page.close()
-    sizes = {}
-    for name in names:
-        with urlopen(url + name, timeout=10.0) as answer:
-            body = answer.read()
-        sizes[name] = (len(body), len(gzip.compress(body, 6)))
-    return sizes
+from tests.browser.weighing import weigh
 
 
 def _start_ms(page: Page) -> float:
@@ -57,8 +40,15 @@ def main() -> None:
         server = LiveServer(Path(folder))
         server.start()
         browser = driver.chromium.launch(executable_path=chromium, args=FLAGS)
-        context = browser.new_context(viewport=SMALL_PHONE, is_mobile=True, has_touch=True)
-        sizes = _weigh(context, server.url)
+        by_language = {}
+        for language in words.LANGUAGES:
+            context = browser.new_context(
+                viewport=SMALL_PHONE, is_mobile=True, has_touch=True, locale=language
+            )
+            by_language[language] = weigh(context, server.url)
+            context.close()
+        sizes = by_language["en"]
+        context = browser.new_context(viewport=SMALL_PHONE, is_mobile=True, has_touch=True, locale="en")
         page = context.new_page()
         page.goto(server.url)
         page.get_by_role("heading").first.wait_for()
@@ -70,6 +60,8 @@ def main() -> None:
     for name, (plain, small) in sorted(sizes.items(), key=lambda pair: -pair[1][1]):
         print(f"{plain:>9} {small:>9}  {name}")
     print(f"{raw:>9} {packed:>9}  first screen in all, bytes raw and gzip")
+    for language, weighed in by_language.items():
+        print(f"{sum(small for _, small in weighed.values()):>19}  in {language}")
     print(f"start: {online:.0f} ms with the server, {offline:.0f} ms without ({offline / online:.2f}x)")
 
 

@@ -1,4 +1,4 @@
-import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
+import { useEffect, useLayoutEffect } from "preact/hooks";
 import { shutOut } from "./access/me";
 import { type Here, useHere } from "./here";
 import { Brow } from "./parts/brow";
@@ -11,35 +11,30 @@ import { WayIn } from "./parts/way_in";
 import { route } from "./route";
 import { AheadScreen } from "./screens/ahead";
 import { BeginScreen } from "./screens/begin";
-import { BucketScreen } from "./screens/bucket";
-import { CircleScreen } from "./screens/circle";
 import { EntryScreen } from "./screens/entry";
 import { LoadingScreen } from "./screens/loading";
 import { PairScreen } from "./screens/pair";
 import { PlaceScreen } from "./screens/place";
-import { PondDayScreen } from "./screens/pond_day";
 import { RecordScreen } from "./screens/record";
 import { RecordDock } from "./screens/record_dock";
-import { RemindersScreen } from "./screens/reminders";
 import { RoundScreen } from "./screens/round";
 import { StationScreen } from "./screens/station";
 import { TallyScreen } from "./screens/tally";
 import { themeOf } from "./theme";
 import { changeOver } from "./words/language";
-import { locale, t } from "./words/words";
+import { locale } from "./words/words";
 
 const DayScreen = later(async () => (await import("./screens/day")).DayScreen);
+const BucketScreen = later(async () => (await import("./screens/bucket")).BucketScreen);
+const CircleScreen = later(async () => (await import("./screens/circle")).CircleScreen);
+const PondDayScreen = later<{ id: string }>(async () => (await import("./screens/pond_day")).PondDayScreen);
+const RemindersScreen = later(async () => (await import("./screens/reminders")).RemindersScreen);
 const AskScreen = later<{ id: string }>(async () => (await import("./screens/ask")).AskScreen);
 
 /** The frame round every screen: where one is, how sync stands, and the way to the other screens. */
 export function App() {
-  const main = useRef<HTMLElement>(null);
   const path = route.value.join("/");
-  useEffect(() => {
-    scrollTo(0, 0);
-    main.current?.querySelector<HTMLElement>("h1")?.focus({ preventScroll: true });
-  }, [path]);
-  useEffect(() => entitle(main.current), [path, locale.value]);
+  useEffect(() => scrollTo(0, 0), [path]);
   const { journal } = useHere();
   const language = journal.kept.value["language"];
   useEffect(() => void changeOver(language), [language]);
@@ -54,7 +49,7 @@ export function App() {
   return (
     <div class="frame">
       <Brow />
-      <main id="main" ref={main} key={path}>
+      <main id="main" key={path}>
         <UpdateLine />
         <WayIn />
         <Screen />
@@ -74,12 +69,6 @@ function Base() {
       <Foot />
     </div>
   );
-}
-
-/** The page is called what its heading says. */
-function entitle(main: HTMLElement | null): void {
-  const head = main?.querySelector("h1")?.textContent;
-  document.title = head ? t("app.title.of", { screen: head }) : t("app.title");
 }
 
 /** What lies under the thumb on this screen, above the way about. */

@@ -7,6 +7,8 @@ import { number, t } from "../../words/words";
 /** The app itself: its light, what it keeps on the phone, its version, and whose place this is. */
 export function AboutPart() {
   const { journal, holding, updates } = useHere();
+  const [room, tell] = useState<Room | null>(null);
+  useEffect(() => void roomHere().then(tell), []);
   return (
     <>
       <Choice
@@ -15,48 +17,55 @@ export function AboutPart() {
         onChoose={(one) => void journal.keep("theme", one)}
         choices={THEMES.map((one) => ({ value: one, words: t(`app.about.light.${one}`) }))}
       />
-      <Kept />
-      <p>
-        {t("app.about.version", {
-          app: __APP_VERSION__,
-          models: holding.plan.value?.made_from.models ?? "–",
-        })}
-      </p>
-      <p class="soft">{t("app.about.device", { device: journal.device })}</p>
-      <button type="button" class="pick" onClick={() => void updates.look()}>
-        {t("app.about.look")}
-      </button>
-      {holding.invented.value && <p class="notice">{t("app.invented_long")}</p>}
-      <p class="soft">{t("app.about.text")}</p>
+      {room !== null && (
+        <>
+          <Kept room={room} changed={tell} />
+          <p>
+            {t("app.about.version", {
+              app: __APP_VERSION__,
+              models: holding.plan.value?.made_from.models ?? "–",
+            })}
+          </p>
+          <p class="soft">{t("app.about.device", { device: journal.device })}</p>
+          <button type="button" class="pick" onClick={() => void updates.look()}>
+            {t("app.about.look")}
+          </button>
+          {holding.invented.value && <p class="notice">{t("app.invented_long")}</p>}
+          <p class="soft">{t("app.about.text")}</p>
+        </>
+      )}
     </>
   );
 }
 
-function Kept() {
+/** What the app takes on the phone, and whether the browser may clear it. It is told first, and all below with it. */
+type Room = { readonly used: number; readonly safe: boolean };
+
+async function roomHere(): Promise<Room> {
+  const asked = Promise.all([navigator.storage?.estimate(), navigator.storage?.persisted()]);
+  const [size, safe] = await asked.catch(() => []);
+  return { used: (size?.usage ?? 0) / 1e6, safe: safe === true };
+}
+
+function Kept({ room, changed }: { room: Room; changed(room: Room): void }) {
   const { journal, photos } = useHere();
-  const [kept, tell] = useState<{ used: number; safe: boolean } | null>(null);
   const [taken, tellTaken] = useState({ bytes: 0, waiting: 0, refused: 0 });
-  useEffect(() => {
-    void Promise.all([navigator.storage?.estimate(), navigator.storage?.persisted()]).then(([size, safe]) =>
-      tell({ used: (size?.usage ?? 0) / 1e6, safe: safe === true }),
-    );
-  }, []);
   useEffect(() => void photos.size().then(tellTaken), []);
   const ask = async () => {
     const safe = await navigator.storage?.persist();
-    tell((now) => now && { ...now, safe: safe === true });
+    changed({ ...room, safe: safe === true });
   };
   return (
     <section class="part">
       <h2>{t("app.about.kept")}</h2>
       <p>{t("app.about.entries", { count: journal.entries.value.length })}</p>
-      {kept && <p>{t("app.about.used", { mb: number(kept.used) })}</p>}
+      <p>{t("app.about.used", { mb: number(room.used) })}</p>
       {taken.bytes > 0 && (
         <p>{t("app.about.photos", { mb: number(taken.bytes / 1e6), waiting: taken.waiting })}</p>
       )}
       {taken.refused > 0 && <p class="notice">{t("app.about.photos_refused", { count: taken.refused })}</p>}
-      {kept && <p class="soft">{t(kept.safe ? "app.about.safe" : "app.about.not_safe")}</p>}
-      {kept && !kept.safe && (
+      <p class="soft">{t(room.safe ? "app.about.safe" : "app.about.not_safe")}</p>
+      {!room.safe && (
         <button type="button" class="pick" onClick={() => void ask()}>
           {t("app.about.make_safe")}
         </button>
