@@ -10,7 +10,7 @@ from threading import Thread
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.folds import FILES, LISTEN, started
+from tests.browser.folds import FILES, LISTEN, rows, started
 
 BUILT = Path(__file__).parents[2] / "web" / "dist"
 READY = "A newer version of the app is ready."
@@ -74,6 +74,25 @@ def test_a_newer_version_waits_and_is_taken_when_a_person_says_so(
     phone.wait_for_function("() => window.old === undefined && document.querySelector('h1') !== null")
     expect(phone.get_by_text(READY)).to_have_count(0)
     expect(phone.get_by_role("link", name="Worm bed")).to_be_visible()
+
+
+def test_what_waits_to_be_sent_waits_in_the_newer_version_too(site: tuple[str, Path], phone: Page) -> None:
+    address, folder = site
+    settle(phone, address)
+    for celsius in (19, 20):
+        phone.goto(f"{address}/#/station/bed/record/reading")
+        phone.get_by_role("textbox", name="Temperature", exact=True).fill(str(celsius))
+        phone.get_by_role("button", name="Save", exact=True).click()
+        expect(phone.get_by_text("Saved on this phone.")).to_be_visible()
+    before = rows(phone)
+    assert [one["temperature"]["value"] for one in before[-2:]] == [19, 20]
+    publish(folder)
+    look_for_it(phone)
+    phone.evaluate("() => { window.old = true }")
+    phone.get_by_role("button", name="Change over now").click()
+    phone.wait_for_function("() => window.old === undefined && document.querySelector('h1') !== null")
+    expect(phone.get_by_text(f"{len(before)} not sent yet")).to_be_visible()
+    assert rows(phone) == before
 
 
 def test_a_newer_version_says_nothing_while_something_is_half_typed(

@@ -38,8 +38,15 @@ export function startTriggers(journal: Journal, updates: Updates, photos: Photos
     if (journal.syncedAt.value === null) return;
     void photos.send(String(journal.kept.peek()["otherLogSince"] ?? ""));
   });
+  // Once until the service has answered: where there is signal but no service, the browser fires at once,
+  // and a try that failed would ask for the next one without any wait.
+  let asked = false;
   effect(() => {
-    if (journal.sync.value.phase === "waiting" && journal.unsent.value.length > 0) void inBackground();
+    const { phase } = journal.sync.value;
+    if (phase === "idle") asked = false;
+    if (asked || phase !== "waiting" || journal.unsent.value.length === 0) return;
+    asked = true;
+    void inBackground();
   });
 }
 

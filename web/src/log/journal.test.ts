@@ -241,3 +241,43 @@ test("the entry that has the id of a held one counts in the plan all the same", 
   await vi.waitFor(() => expect(journal.known.value.map((one) => one.id)).toContain("a-third"));
   expect(journal.held.value.map((one) => one.id)).toEqual([entry.id]);
 });
+
+test("a service newer than the app: what the app doesn't know is kept as it came, and a hold it can't explain is in sight", async () => {
+  const theirs = { id: "theirs", kind: "moon_phase", at: "2026-03-01T07:30:00Z", phase: { new: true } };
+  service.log.push(theirs);
+  service.judgeBy((entry) => (entry.station === "bed" ? "waits_for_the_moon" : null));
+  const plain = service.wire.sync;
+  service.wire.sync = async (call) => {
+    const reply = await plain(call);
+    return reply.type === "answer" ? { ...reply, body: { ...reply.body, tide: "high" } as never } : reply;
+  };
+  const journal = await phone();
+  await journal.save([reading(18), { ...reading(19), station: "bin" }]);
+  await settled(journal);
+  await vi.waitFor(() => expect(journal.unsent.value).toHaveLength(0));
+  expect(journal.known.value.find((one) => one.id === "theirs")).toEqual(theirs);
+  expect(journal.held.value.map((one) => one.code)).toEqual(["waits_for_the_moon"]);
+  const again = await phone();
+  expect(again.known.value.find((one) => one.id === "theirs")).toEqual(theirs);
+  expect(again.held.value).toHaveLength(1);
+});
+
+test("a service older than the app, which names neither its log nor a clock, is followed all the same", async () => {
+  service.log.push({ id: "theirs", kind: "signs", at: "2026-03-01T07:30:00Z", signs: ["all_well"] });
+  const plain = service.wire.sync;
+  service.wire.sync = async (call) => {
+    const reply = await plain(call);
+    if (reply.type !== "answer") return reply;
+    const { log: _, server_time: __, ...body } = reply.body;
+    return { type: "answer", body: body as never };
+  };
+  const journal = await phone();
+  await journal.save([reading(18)]);
+  await settled(journal);
+  await vi.waitFor(() => expect(journal.unsent.value).toHaveLength(0));
+  await journal.save([reading(19)]);
+  await vi.waitFor(() => expect(journal.unsent.value).toHaveLength(0));
+  expect(service.log).toHaveLength(3);
+  expect(journal.known.value).toHaveLength(3);
+  expect(service.calls.at(-1)?.cursor).toBeGreaterThan(0);
+});
