@@ -1,17 +1,23 @@
-"""Sync of 10,000 entries beside a raw endpoint that stores the same bytes: ratios of one run.
+"""Sync beside a raw endpoint that stores the same bytes, and a general stack that replicates documents.
 
-    python benchmarks/sync.py [--repeats 5] [--entries 10000] [--json]
+    python -m benchmarks.sync [--repeats 5] [--entries 1000 10000] [--peer-repeats 2]
 
-Both servers run as processes of their own, on loopback, on fresh folders, at full durability, taking
-turns. Timed is one client over one connection, from its first byte to the last answer; building the
-calls is inside. Takes under a minute.
+All servers run as processes of their own, on loopback, on fresh folders, taking turns: ratios of one run.
+The raw endpoint and ours commit to the disk at each call, ours asks for a session too; the document stack,
+PouchDB to express-pouchdb with LevelDB on both sides, flushes nothing (its phone's queue is filled before
+the clock starts). Timed is one client over one connection, from its first byte to the last answer; building
+the calls, and packing them where a phone would, is inside. The packages of the document stack are fetched
+into a folder of their own that goes again; with no network it is left out, and that is said.
 """
 
 import argparse
 import contextlib
+import gzip
 import json
 import os
 import random
+import re
+import shutil
 import socket
 import statistics
 import subprocess
@@ -27,9 +33,14 @@ import orjson
 
 HERE = Path(__file__).parent
 SEED = 7
-BATCHES = (1000, 100)
+BATCH = 1000
+"""Entries of one call: as many as a phone sends at once."""
+PEER = ("pouchdb@9.0.0", "express-pouchdb@4.2.0", "express@4.21.2")
+PEER_SCRIPT = HERE / "document_replication.cjs"
+PACKING_LEVEL = 6
+RAW, OURS = "raw endpoint", "ours"
 WORDS = ["damp", "warm", "quiet", "after", "rain", "lid", "left", "open", "straw", "slow", "eating", "well"]
-START_S = 20.0
+START_S = 60.0
 ANSWER_S = 30.0
 
 
@@ -40,6 +51,7 @@ class Timing:
     seconds: float
     sent_bytes: int
     received_bytes: int
+    calls: int
 
 
 class Client:
@@ -49,10 +61,12 @@ class Client:
         self.socket = socket.create_connection(("127.0.0.1", port), timeout=ANSWER_S)
         self.socket.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
         self.sent = self.received = 0
+        self.cookie = ""
 
-    def call(self, method: str, path: str, body: bytes = b"") -> bytes:
+    def call(self, method: str, path: str, body: bytes = b"", heads: str = "") -> bytes:
         """Send one request and read its answer."""
-        head = f"{method} {path} HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\n"
+        head = f"{method} {path} HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\n{heads}"
+        head += f"Cookie: {self.cookie}\r\n" if self.cookie else ""
         request = f"{head}Content-Length: {len(body)}\r\n\r\n".encode() + body
         self.socket.sendall(request)
         self.sent += len(request)
@@ -61,11 +75,13 @@ class Client:
             answer += self._more()
         head_text, rest = answer.split(b"\r\n\r\n", 1)
         fields = dict(line.lower().split(b": ", 1) for line in head_text.split(b"\r\n")[1:])
+        if b"set-cookie" in fields:
+            self.cookie = re.findall(r"(?i)set-cookie: ([^;]*)", head_text.decode())[0]
         while len(rest) < int(fields[b"content-length"]):
             rest += self._more()
         if not head_text.startswith(b"HTTP/1.1 200"):
             raise RuntimeError(f"{head_text[:60]!r} {rest[:200]!r}")
-        return rest
+        return gzip.decompress(rest) if fields.get(b"content-encoding") == b"gzip" else rest
 
     def _more(self) -> bytes:
         found = self.socket.recv(1 << 18)
@@ -173,87 +189,129 @@ def raw(folder: Path) -> Iterator[Client]:
 
 @contextlib.contextmanager
 def ours(folder: Path) -> Iterator[Client]:
-    """Run the server as anybody does."""
+    """Run the server as it is for phones, and pair one."""
     port = free_port()
-    command = [sys.executable, "-m", "fallowside.cli", "serve", "--port", str(port), "--data", str(folder)]
-    with server(command, {"FALLOWSIDE_DATABASE_URL": ""}, port) as client:
+    words = [sys.executable, "-m", "fallowside.cli"]
+    settings = {"FALLOWSIDE_DATABASE_URL": "", "FALLOWSIDE_SIGN_IN": "true", "FALLOWSIDE_DATA": str(folder)}
+    with server([*words, "serve", "--port", str(port)], settings, port):
+        said = subprocess.run(
+            [*words, "pair"], env={**os.environ, **settings}, capture_output=True, text=True, check=True
+        ).stdout
+        code = said.split("type this code there:")[1].split()[0]
+        client = Client(port)
+        client.call("POST", "/api/pair", orjson.dumps({"code": code, "device": "bench"}))
+        client.call("POST", "/api/sync", orjson.dumps({"device": "bench", "entries": setups()}))
         yield client
 
 
-def push(client: Client, records: list[dict[str, Any]], batch: int, cursor: int) -> tuple[Timing, int]:
-    """Push entries in calls of `batch`, following the cursor as a phone does, and time it."""
-    client.sent = client.received = 0
+def push(client: Client, records: list[dict[str, Any]], *, packed: bool = False) -> Timing:
+    """Push entries as a phone does, following the cursor, and time it."""
+    client.sent = client.received = calls = 0
+    cursor = 0
     started = time.perf_counter()
-    for at in range(0, len(records), batch):
-        call = {"device": "bench", "cursor": cursor, "entries": records[at : at + batch]}
-        cursor = orjson.loads(client.call("POST", "/api/sync", orjson.dumps(call)))["cursor"]
-    return Timing(time.perf_counter() - started, client.sent, client.received), cursor
+    for at in range(0, len(records), BATCH):
+        body = orjson.dumps({"device": "bench", "cursor": cursor, "entries": records[at : at + BATCH]})
+        heads = ""
+        if packed:
+            body = gzip.compress(body, PACKING_LEVEL)
+            heads = "Content-Encoding: gzip\r\nAccept-Encoding: gzip\r\n"
+        cursor = orjson.loads(client.call("POST", "/api/sync", body, heads))["cursor"]
+        calls += 1
+    return Timing(time.perf_counter() - started, client.sent, client.received, calls)
 
 
-def measure(repeats: int, count: int) -> dict[str, list[Timing]]:
-    """Let the two servers take turns at each task."""
+def pushed(kind: Any, records: list[dict[str, Any]], *, packed: bool = False) -> tuple[Timing, Timing]:
+    """Push to a server of its own, then the same again; see that all of it is there, once."""
+    with tempfile.TemporaryDirectory() as folder, kind(Path(folder)) as client:
+        before = json.loads(client.call("GET", "/api/health"))["entries"]
+        first, again = (push(client, records, packed=packed) for _ in range(2))
+        present = json.loads(client.call("GET", "/api/health"))["entries"]
+        assert present == len(records) + before, present
+    return first, again
+
+
+@contextlib.contextmanager
+def peer() -> Iterator[Path | None]:
+    """Fetch the packages of the document stack into a folder of their own; None if they can't be had."""
+    with tempfile.TemporaryDirectory() as folder:
+        npm = shutil.which("npm")
+        wanted = [str(npm), "install", "--no-save", "--no-audit", "--no-fund", *PEER]
+        if npm and subprocess.run(wanted, cwd=folder, capture_output=True, check=False).returncode == 0:
+            yield Path(folder)
+        else:
+            yield None
+
+
+def replicated(packages: Path, records: list[dict[str, Any]]) -> Timing:
+    """Replicate the same records between two document stores, one batch as large as a call of ours."""
+    node = str(shutil.which("node"))
+    with tempfile.TemporaryDirectory() as folder:
+        there, here, file = Path(folder) / "server", Path(folder) / "phone", Path(folder) / "records.json"
+        there.mkdir()
+        here.mkdir()
+        file.write_bytes(orjson.dumps(records))
+        serving = subprocess.Popen(
+            [node, PEER_SCRIPT, "serve", there], cwd=packages, stdout=subprocess.PIPE, text=True
+        )
+        assert serving.stdout is not None
+        url = f"http://127.0.0.1:{serving.stdout.readline().strip()}"
+        words: list[str | Path] = [node, PEER_SCRIPT, "push", here, url, file, str(BATCH)]
+        done = json.loads(subprocess.run(words, cwd=packages, capture_output=True, check=True).stdout)
+        serving.terminate()
+        moved = json.loads(serving.stdout.readline())
+        serving.wait()
+    assert done["written"] == done["stored"] == len(records), done
+    return Timing(done["ms"] / 1000, moved["up"], moved["down"], 0)
+
+
+def measure(repeats: int, peer_repeats: int, count: int, packages: Path | None) -> dict[str, list[Timing]]:
+    """Let the servers take turns."""
     records = entries(count)
     found: dict[str, list[Timing]] = {}
-    for _ in range(repeats):
-        for batch in BATCHES:
-            for name, kind in (("raw", raw), ("ours", ours)):
-                with tempfile.TemporaryDirectory() as folder, kind(Path(folder)) as client:
-                    before = len(setups()) if name == "ours" else 0
-                    if name == "ours":
-                        client.call(
-                            "POST", "/api/sync", orjson.dumps({"device": "bench", "entries": setups()})
-                        )
-                    timing, cursor = push(client, records, batch, before)
-                    found.setdefault(f"{name} push, calls of {batch}", []).append(timing)
-                    present = json.loads(client.call("GET", "/api/health"))["entries"]
-                    assert present == count + before, present
-                    if batch == BATCHES[0]:
-                        timing, _ = push(client, records, batch, cursor)
-                        found.setdefault(f"{name} the same again", []).append(timing)
+
+    def note(name: str, timing: Timing) -> None:
+        found.setdefault(name, []).append(timing)
+
+    for n in range(repeats):
+        for name, kind, packed in ((RAW, raw, False), (OURS, ours, False), (f"{OURS}, packed", ours, True)):
+            first, again = pushed(kind, records, packed=packed)
+            note(name, first)
+            if not packed:
+                note(f"{name}, all of it again", again)
+        if packages is not None and n < peer_repeats:
+            note("document replication", replicated(packages, records))
     return found
 
 
-def report(found: dict[str, list[Timing]]) -> list[dict[str, Any]]:
-    """Give min, median and max of each task, and its ratio to the raw endpoint's."""
-    rows = []
+def report(found: dict[str, list[Timing]], raw_bytes: int) -> None:
+    """Print min, median and max of each, its ratio to the raw endpoint's, and its bytes to the raw JSON's."""
     for name, timings in found.items():
         times = [1000 * one.seconds for one in timings]
-        base = [1000 * one.seconds for one in found["raw " + name.split(" ", 1)[1]]]
-        rows.append(
-            {
-                "task": name,
-                "min_ms": round(min(times), 1),
-                "median_ms": round(statistics.median(times), 1),
-                "max_ms": round(max(times), 1),
-                "ratio": round(statistics.median(times) / statistics.median(base), 2),
-                "ratio_of_best": round(min(times) / min(base), 2),
-                "sent_bytes": timings[0].sent_bytes,
-                "received_bytes": timings[0].received_bytes,
-            }
+        against = f"{RAW}, all of it again" if name.endswith("again") else RAW
+        base = statistics.median(1000 * one.seconds for one in found[against])
+        one = timings[0]
+        print(
+            f"{name:<28}{min(times):9.1f}{statistics.median(times):9.1f}{max(times):9.1f} ms"
+            f"{statistics.median(times) / base:8.2f} x raw"
+            f"{(one.sent_bytes + one.received_bytes) / raw_bytes:7.2f} x its bytes"
+            + (f"{one.calls:4} calls" if one.calls else "")
         )
-    return sorted(rows, key=lambda row: str(row["task"]).split(" ", 1)[1])
 
 
 def main() -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
     parser.add_argument("--repeats", type=int, default=5)
-    parser.add_argument("--entries", type=int, default=10_000)
-    parser.add_argument("--json", action="store_true")
+    parser.add_argument("--peer-repeats", type=int, default=2)
+    parser.add_argument("--entries", type=int, nargs="+", default=[1_000, 10_000])
     chosen = parser.parse_args()
-    rows = report(measure(chosen.repeats, chosen.entries))
-    if chosen.json:
-        print(json.dumps(rows))
-        return
-    print(
-        f"{chosen.entries:,} entries, {chosen.repeats} runs of each, full durability; ms: min / median / max"
-    )
-    for row in rows:
-        times = f"{row['min_ms']:>8} {row['median_ms']:>8} {row['max_ms']:>8}"
-        ratios = f"{row['ratio']:>5} x raw ({row['ratio_of_best']} of the best)"
-        print(
-            f"{row['task']:<28} {times}   {ratios}   {row['sent_bytes']:,} up, {row['received_bytes']:,} down"
-        )
+    with peer() as packages:
+        if packages is None:
+            print("npm could not fetch the document stack (no network?): it is left out", file=sys.stderr)
+        for count in chosen.entries:
+            raw_bytes = len(orjson.dumps(entries(count)))
+            print(f"\n{count:,} entries, {raw_bytes:,} bytes of JSON; min, median and max")
+            report(measure(chosen.repeats, chosen.peer_repeats, count, packages), raw_bytes)
 
 
 if __name__ == "__main__":

@@ -2,20 +2,22 @@
 
 from typing import Any
 
+import pytest
 from starlette.testclient import TestClient
 
 from fallowside.access import sessions
+from fallowside.core import entries
 from fallowside.store import log
 from fallowside.store.database import Database
 from tests.access.conftest import Clock, Phones, set_person
 from tests.logs import Raw, entry
-from tests.stores import body, feed
+from tests.stores import body, feed, logged
 
 DAY_US = 86_400_000_000
 
 
-def sync(client: TestClient, *entries: Raw, cursor: int = 0) -> dict[str, Any]:
-    answer = client.post("/api/sync", content=body(entries, cursor=cursor))
+def sync(client: TestClient, *sent: Raw, cursor: int = 0) -> dict[str, Any]:
+    answer = client.post("/api/sync", content=body(sent, cursor=cursor))
     assert answer.status_code == 200, answer.text
     found: dict[str, Any] = answer.json()
     return found
@@ -93,6 +95,28 @@ def test_a_helper_lets_go_only_of_their_own(phone: Phones) -> None:
     sync(helper, feed(42, station="moon"))
     assert helper.post("/api/held/feed-40/drop").status_code == 404
     assert helper.post("/api/held/feed-42/drop").json() == {"dropped": 1}
+
+
+def test_what_a_helper_set_up_in_words_that_only_a_later_version_takes_waits_for_a_host_then_too(
+    phone: Phones, database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    judge = entries.problem
+
+    def earlier(raw: Any, **circumstances: Any) -> entries.Problem | None:
+        odd = raw["id"] in ("zoe-996", "feed-60")
+        return entries.Problem("bad_choice", "set", "not yet") if odd else judge(raw, **circumstances)
+
+    monkeypatch.setattr(entries, "problem", earlier)
+    asked = [set_person("zoe", 996, name="Zoe", role="host"), feed(60)]
+    assert [one["code"] for one in sync(phone("kit"), *asked)["held"]] == ["bad_choice"] * 2
+    monkeypatch.setattr(entries, "problem", judge)
+    # Any set-up of a host has what waits judged again.
+    sync(phone("ana"), set_person("ana", 997, name="Ana"))
+    ids = [one["id"] for one in logged(database)]
+    assert ("zoe-996" in ids, "feed-60" in ids) == (False, True)
+    waiting = phone("ana").get("/api/held").json()["held"]
+    assert [(one["id"], one["code"]) for one in waiting] == [("zoe-996", "host_only")]
+    assert phone("ana").post("/api/held/zoe-996/allow").json() == {"let_in": ["zoe-996"]}
 
 
 # -- the last day --------------------------------------------------------------------------------

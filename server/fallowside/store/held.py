@@ -12,7 +12,10 @@ WAITING, ACCEPTED, MENDED, DROPPED = "waiting", "accepted", "mended", "dropped"
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """One held entry. `n` is its number in the store; `id` is None if it has no usable one."""
+    """One held entry. `n` is its number in the store; `id` is None if it has no usable one.
+
+    `rights` says as JSON what its sender might do when it came; None for everything.
+    """
 
     n: int
     id: str | None
@@ -26,6 +29,7 @@ class Held:
     ripe_us: int | None
     state: str
     body: bytes
+    rights: str | None
 
     @property
     def ref(self) -> str:
@@ -33,14 +37,16 @@ class Held:
         return self.id or f"~{self.n}"
 
 
-_COLUMNS = "n, held.id, device_n, code, field, why, figures, received_us, skew_ms, ripe_us, state, body"
+_COLUMNS = (
+    "n, held.id, device_n, code, field, why, figures, received_us, skew_ms, ripe_us, state, body, rights"
+)
 
 
 def put(hand: Hand, place_n: int, held: Held, crc: int) -> int:
     """Set one entry aside, waiting, and give its number."""
     found: int = hand.value(
         "INSERT INTO held (place_n, id, device_n, code, field, why, figures, received_us, skew_ms, ripe_us, "
-        "state, crc, body) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING n",
+        "state, crc, body, rights) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING n",
         place_n,
         held.id,
         held.device_n,
@@ -54,6 +60,7 @@ def put(hand: Hand, place_n: int, held: Held, crc: int) -> int:
         held.state,
         crc,
         held.body,
+        held.rights,
     )
     return found
 
@@ -132,12 +139,13 @@ def settle(hand: Hand, numbers: Sequence[tuple[int, int | None]], state: str, no
 def judged_again(hand: Hand, held: Held) -> None:
     """Note that a waiting entry now waits for another reason."""
     hand.run(
-        "UPDATE held SET code = ?, field = ?, why = ?, figures = ?, ripe_us = ? WHERE n = ?",
+        "UPDATE held SET code = ?, field = ?, why = ?, figures = ?, ripe_us = ?, rights = ? WHERE n = ?",
         held.code,
         held.field,
         held.why,
         json.dumps(dict(held.values), allow_nan=False),
         held.ripe_us,
+        held.rights,
         held.n,
     )
 

@@ -9,7 +9,7 @@ from fallowside.store.drivers import Driver
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
 
-HEAD = "0006"
+HEAD = "0007"
 """The newest revision in `migrations/versions`; a test compares."""
 _LOCK = 0x_FA_110
 """PostgreSQL's advisory lock that two starting servers take in turn."""

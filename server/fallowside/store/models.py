@@ -100,6 +100,8 @@ class Held(SQLModel, table=True):
     seq: int | None = Field(default=None, sa_column=Column(BigInteger))
     crc: int = Field(sa_column=Column(BigInteger, nullable=False))
     body: bytes = Field(sa_column=Column(LargeBinary, nullable=False))
+    rights: str | None = Field(default=None, sa_column=Column(Text))
+    """What its sender might do when it came, as JSON; none for one who might do everything."""
 
 
 class Session(SQLModel, table=True):

@@ -12,7 +12,7 @@ from zlib import crc32
 import msgspec
 
 from fallowside.core import entries
-from fallowside.core.entries import Known, Problem
+from fallowside.core.entries import FUTURE_US, Known, Problem
 from fallowside.store import log
 from fallowside.store.database import Hand
 from fallowside.sync import known
@@ -75,21 +75,25 @@ def _all_new_and_good(
     arrival: Arrival, call: Call, judge_by: Known, allowed: Allowed
 ) -> list[log.Row] | None:
     """Give the rows of a call without set-ups in which all is good, or None."""
-    problem, device_now_us = entries.problem, arrival.device_now_us
-    place_n, device_n, now_us, skew_ms = arrival.place.n, arrival.device_n, arrival.now_us, arrival.skew_ms
-    seq = arrival.place.last_seq
-    rows = []
-    for body, doc in zip(call.bodies, call.docs, strict=True):
-        if problem(doc, now_us=device_now_us, known=judge_by) is not None:
-            return None
-        kind = doc["kind"]
-        if kind in log.SETUP_KINDS or not SERVERS_FIELDS.isdisjoint(doc):
-            return None
-        if not allowed.any_record and allowed.problem(doc, lambda _: False) is not None:
-            return None
-        seq += 1
-        rows.append((place_n, seq, doc["id"], kind, device_n, now_us, skew_ms, crc32(body), body))
-    return rows
+    docs = call.docs
+    if not all(isinstance(doc, dict) and SERVERS_FIELDS.isdisjoint(doc) for doc in docs):
+        return None
+    good, rest = entries.examine_all(docs, judge_by)
+    latest_us = arrival.device_now_us + FUTURE_US
+    if any(one.us > latest_us for one in good):
+        return None
+    problem, now_us = entries.problem, arrival.device_now_us
+    if any(problem(doc, now_us=now_us, known=judge_by) is not None for doc in rest):
+        return None
+    if not {doc["kind"] for doc in docs}.isdisjoint(log.SETUP_KINDS):
+        return None
+    if not allowed.any_record and any(allowed.problem(doc, lambda _: False) is not None for doc in docs):
+        return None
+    place, device_n, received_us, skew_ms = arrival.place, arrival.device_n, arrival.now_us, arrival.skew_ms
+    return [
+        (place.n, seq, doc["id"], doc["kind"], device_n, received_us, skew_ms, crc32(body), body)
+        for seq, (body, doc) in enumerate(zip(call.bodies, docs, strict=True), place.last_seq + 1)
+    ]
 
 
 # -- the careful way -----------------------------------------------------------------------------
@@ -100,7 +104,7 @@ def _append_with_care(
 ) -> Sorted:
     names = [name for doc in call.docs if (name := name_of(doc)) is not None]
     present = log.bodies_of(hand, arrival.place.n, names)
-    bar = _bar(hand, arrival, allowed, present)
+    bar = bar_of(hand, arrival, allowed, present)
     judge_by = knowledge.known
     setups = [n for n, doc in enumerate(call.docs) if _is_setup(doc) and name_of(doc) not in present]
     if setups:
@@ -149,7 +153,7 @@ def _sorted(
     return found
 
 
-def _bar(hand: Hand, arrival: Arrival, allowed: Allowed, present: Mapping[str, bytes]) -> Bar | None:
+def bar_of(hand: Hand, arrival: Arrival, allowed: Allowed, present: Mapping[str, bytes]) -> Bar | None:
     """Give what holds good entries of a caller who may not do everything."""
     if allowed is EVERYTHING:
         return None

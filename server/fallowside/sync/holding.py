@@ -5,13 +5,15 @@ from dataclasses import dataclass, replace
 from typing import Any
 from zlib import crc32
 
+import msgspec
+
 from fallowside.core import entries
 from fallowside.core.entries import FUTURE_US, Problem
 from fallowside.store import held, log
 from fallowside.store.database import Hand
 from fallowside.sync import known
-from fallowside.sync.accepting import TAKEN, name_of, row, taken
-from fallowside.sync.allowed import BARRED
+from fallowside.sync.accepting import TAKEN, bar_of, name_of, row, taken
+from fallowside.sync.allowed import BARRED, EVERYTHING, Allowed
 from fallowside.sync.arrival import Arrival, by_device_clock
 from fallowside.sync.call import Call, parsed
 from fallowside.sync.content import same_content
@@ -30,14 +32,20 @@ class Refused:
 
 
 def hold(
-    hand: Hand, arrival: Arrival, call: Call, bad: Sequence[tuple[int, Problem]], most: int | None = None
+    hand: Hand,
+    arrival: Arrival,
+    call: Call,
+    bad: Sequence[tuple[int, Problem]],
+    allowed: Allowed = EVERYTHING,
 ) -> list[Refused]:
     """Set the bad entries of a call aside; one that is held already stays as it is.
 
-    Of a device of which `most` wait already, no more are kept: a thing that is broken would fill the store.
+    Of a device of which `most_held` wait already, no more are kept: a thing that is broken would fill the
+    store.
     """
     if not bad:
         return []
+    most = allowed.most_held
     room = None if most is None else most - held.count_of_device(hand, arrival.device_n)
     earlier = _earlier(hand, arrival, call, bad)
     refused = []
@@ -50,7 +58,7 @@ def hold(
                 continue
             room -= 1
         if same is None:
-            same = _put(hand, arrival, call, index, flaw)
+            same = _put(hand, arrival, call, index, flaw, allowed)
             replaced = [one for one in earlier if _is_replaced(one, same)]
             held.settle(hand, [(one.n, None) for one in replaced], held.MENDED, arrival.now_us)
             earlier = [one for one in earlier if one not in replaced] + [same]
@@ -108,7 +116,7 @@ def _earlier(hand: Hand, arrival: Arrival, call: Call, bad: Sequence[tuple[int, 
     return found + (held.nameless(hand, arrival.place.n, nameless) if nameless else [])
 
 
-def _put(hand: Hand, arrival: Arrival, call: Call, index: int, flaw: Problem) -> held.Held:
+def _put(hand: Hand, arrival: Arrival, call: Call, index: int, flaw: Problem, allowed: Allowed) -> held.Held:
     one = held.Held(
         n=0,
         id=name_of(call.docs[index]),
@@ -122,6 +130,7 @@ def _put(hand: Hand, arrival: Arrival, call: Call, index: int, flaw: Problem) ->
         ripe_us=_ripe_us(flaw, call.docs[index], arrival.skew_ms),
         state=held.WAITING,
         body=call.bodies[index],
+        rights=None if allowed is EVERYTHING else msgspec.json.encode(allowed).decode(),
     )
     return replace(one, n=held.put(hand, arrival.place.n, one, crc32(one.body)))
 
@@ -157,13 +166,25 @@ def _good_now(
         barred = one.code in BARRED and one.n not in freed
         if one.code == TAKEN or barred or doc is None:
             continue
+        if one.n in freed:
+            one = replace(one, rights=None)
         now_us = by_device_clock(arrival.now_us, one.skew_ms)
         flaw = entries.problem(doc, now_us=now_us, known=knowledge.known) or flaws.get(0)
+        if flaw is None:
+            flaw = _barred(hand, arrival, one, doc)
         if flaw is None:
             good.append((one, doc))
         elif (flaw.code, flaw.field) != (one.code, one.field):
             held.judged_again(hand, _for_reason(one, doc, flaw))
     return good
+
+
+def _barred(hand: Hand, arrival: Arrival, one: held.Held, doc: Mapping[str, Any]) -> Problem | None:
+    """Say why an entry that has become good has to wait for a host: its sender's rights go with it."""
+    if one.rights is None:
+        return None
+    bar = bar_of(hand, arrival, msgspec.json.decode(one.rights, type=Allowed), {})
+    return bar(doc) if bar is not None else None
 
 
 def _append(

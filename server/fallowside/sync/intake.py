@@ -79,7 +79,7 @@ class Intake:
             found = accepting.Sorted()
             if call.bodies:
                 found = accepting.append(hand, arrival, call, knowledge, allowed)
-            refused = holding.hold(hand, arrival, call, found.bad, allowed.most_held)
+            refused = holding.hold(hand, arrival, call, found.bad, allowed)
             holding.settle_mended(hand, arrival, found.rows)
             last_seq = place.last_seq + len(found.rows)
             let_in: list[log.Row] = []

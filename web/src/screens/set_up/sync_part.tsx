@@ -6,6 +6,8 @@ import { entryWords } from "../../words/told";
 import { ago, instant, t } from "../../words/words";
 import { HeldList } from "./held_list";
 
+const DAY_S = 86_400;
+
 /** How sending stands: what has gone, what waits, what is held, and the press that tries now. */
 export function SyncPart() {
   const { journal, holding } = useHere();
@@ -22,8 +24,9 @@ export function SyncPart() {
       <p class="soft">{at ? t("app.sync.last", { ago: ago(at) }) : t("app.sync.never_long")}</p>
       {Math.abs(skew) > 0 && (
         <p class="notice">
-          {t("app.sync.skew", {
+          {t(Math.abs(skew) < 2 * DAY_S ? "app.sync.skew" : "app.sync.skew_days", {
             minutes: Math.round(Math.abs(skew) / 60),
+            days: Math.round(Math.abs(skew) / DAY_S),
             way: skew > 0 ? "behind" : "ahead",
           })}
         </p>
