@@ -1,4 +1,5 @@
 import type { Month } from "../../generated/shapes";
+import { Wide } from "../../parts/wide";
 import { month, number, t } from "../../words/words";
 
 /** A bar a month, read as a table by those who listen; a month that fell below nothing says so. */
@@ -22,7 +23,7 @@ export function MonthBars({ months }: { months: readonly Month[] }) {
       </table>
       <details class="more">
         <summary>{t("app.tally.as_table")}</summary>
-        <div class="wide">
+        <Wide called={t("app.tally.as_table")}>
           <table class="numbers">
             <thead>
               <tr>
@@ -45,7 +46,7 @@ export function MonthBars({ months }: { months: readonly Month[] }) {
               ))}
             </tbody>
           </table>
-        </div>
+        </Wide>
       </details>
     </>
   );

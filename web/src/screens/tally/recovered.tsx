@@ -1,6 +1,7 @@
 import type { Output, Spread, Tally } from "../../generated/shapes";
 import { Part } from "../../parts/screen";
 import { Why } from "../../parts/why";
+import { Wide } from "../../parts/wide";
 import { measure, number, say, t } from "../../words/words";
 
 /** What came out, what it holds of the three nutrients, and what of them soil gets. */
@@ -18,7 +19,7 @@ export function Recovered({ tally }: { tally: Tally }) {
         </dl>
         <details class="more">
           <summary>{t("app.tally.contents")}</summary>
-          <div class="wide">
+          <Wide called={t("app.tally.contents")}>
             <table class="numbers">
               <thead>
                 <tr>
@@ -43,7 +44,7 @@ export function Recovered({ tally }: { tally: Tally }) {
                 ))}
               </tbody>
             </table>
-          </div>
+          </Wide>
         </details>
       </Part>
       {known.length > 0 && (
