@@ -13,6 +13,7 @@ import type { Form } from "./form";
 const REPEATED = new Set(["feed", "water", "given", "reject"]);
 
 type Props = { form: Form; done(): void };
+type Fields = Readonly<Record<string, unknown>>;
 
 /** Records that stand ready: one press saves the whole of one, and 'undo' takes it back. */
 export function Ready({ form, done }: Props) {
@@ -21,8 +22,7 @@ export function Ready({ form, done }: Props) {
   const found = form.before.value;
   const byContainer = form.kind === "feed" ? usualHere(here, form) : null;
   if (!REPEATED.has(form.kind) || (found.length === 0 && byContainer === null)) return null;
-  const save = (fields: Readonly<Record<string, unknown>>) =>
-    void form.saveAs(fields).then((saved) => saved && done());
+  const save = (fields: Fields) => void form.saveAs(fields).then((saved) => saved && done());
   return (
     <section class="ready" aria-labelledby="ready">
       <h2 id="ready">
@@ -63,7 +63,7 @@ export function Ready({ form, done }: Props) {
           <button key={words.join()} type="button" class="pick" onClick={() => save(fields)}>
             <span>
               {words.filter(Boolean).join(t("app.comma"))}
-              <Weight fields={fields} form={form} />
+              <Weight fields={fields} form={form} wide />
             </span>
           </button>
         );
@@ -73,7 +73,7 @@ export function Ready({ form, done }: Props) {
 }
 
 /** What a fill weighs; a mark where that is more than may still go in: one is asked before it is saved. */
-function Weight({ fields, form }: { fields: Readonly<Record<string, unknown>>; form: Form }) {
+function Weight({ fields, form, wide = false }: { fields: Fields; form: Form; wide?: boolean }) {
   const { amount, feedstock } = fields;
   const kg = form.weigh(amount, String(feedstock));
   const left = form.left(feedstock);
@@ -82,12 +82,14 @@ function Weight({ fields, form }: { fields: Readonly<Record<string, unknown>>; f
     <small class="weight">
       {isFilled(amount) && weightWords(kg)}
       {heavy && <Glyph name="caution" size={14} />}
-      {heavy && <span class="heard">{t("app.record.too_much")}</span>}
+      {heavy && <span class={wide ? "" : "heard"}>{t("app.record.too_much")}</span>}
     </small>
   );
 }
 
 function usualHere({ journal, holding }: Here, form: Form) {
+  // Fish feed is weighed by the gram: a scrap pail is offered only where somebody has fed by it.
+  if (form.station.type === "pond" && !form.before.value.some(({ amount }) => isFilled(amount))) return null;
   const { near, far } = holding.feedstocksFor(form.station.type);
   const found = usual(
     journal.entries.value,
