@@ -81,9 +81,9 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
       unsaved.value = true;
     },
 
-    /** What an amount of what is chosen weighs, where that can be said. [kg] */
+    /** What an amount of what is chosen weighs; null where nobody can say: a pail was weighed with scraps. [kg] */
     weigh: (amount: unknown, feedstock = String(values.value["feedstock"] ?? "")): number | null =>
-      weight(amount, feedstock, holding),
+      rule?.fields["feedstock"] ? weight(amount, feedstock, holding) : null,
 
     /** What a text field was called here before: the fish of this pond, the boxes of this hive. */
     offers: (name: string): readonly string[] =>
