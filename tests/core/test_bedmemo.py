@@ -1,6 +1,7 @@
 """A bed's memo: whatever was kept of earlier looks, a plan is what a fresh fold would make, to the byte."""
 
 import random
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -69,6 +70,30 @@ def test_a_bed_looked_at_after_every_entry_is_planned_as_by_a_fresh_fold() -> No
         if number % 9 == 0 or raw["kind"] in ("switch", "castings"):
             assert kept == plan_json(log[:number], at)
     assert fold.plan_json(log[-1]["at"]) == plan_json(log, log[-1]["at"])
+
+
+def test_a_scoop_or_a_turn_of_late_does_not_run_the_bed_from_its_first_day_again(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    warm = {"value": 19.5, "unit": "degC"}
+    log = careful(6, 260) + [
+        entry("reading", day * DAY + 700 + number, station="bed", side=side, temperature=warm)
+        for day in range(1, 260)
+        for number, side in enumerate("ab")
+    ]
+    log.sort(key=lambda raw: raw["at"])
+    cuts = [0, *(len(log) * tenths // 10 for tenths in (6, 8, 9)), len(log)]
+    parts = [log[since:until] for since, until in pairwise(cuts)]
+    fold, seen, kept = Fold(), [], []
+    for part in parts:
+        fold.add(part)
+        seen += part
+        kept.append((fold.plan_json(seen[-1]["at"]), len(seen)))
+        monkeypatch.setattr(bedpast, "start", lambda _: pytest.fail("run from the first day"))
+    assert {"side_count", "switch"} <= {raw["kind"] for raw in parts[-1] + parts[-2]}
+    monkeypatch.undo()
+    for made, number in kept:
+        assert made == plan_json(log[:number], log[number - 1]["at"])
 
 
 def test_an_entry_for_an_earlier_day_changes_what_was_known_this_morning() -> None:

@@ -56,6 +56,12 @@ class _Anchor:
     known: Gaussian
     clumping: float
 
+    def leads_to(self, day: int, lived: tuple[tuple[float, ...], ...]) -> bool:
+        """Tell whether the bed of a later morning can be run from here: it was as warm until here."""
+        return self.day <= day and all(
+            now[: len(then)] == then for now, then in zip(lived, self.lived, strict=True)
+        )
+
 
 class Memo:
     """What one bed's looks leave to the next; a look with it gives what one without it would."""
@@ -124,7 +130,9 @@ class Memo:
         clumping = rotation.clumping([scoops for count in log.counts for scoops in count.counts])
         old = self._anchor
         if old is None or (old.day, old.clumping, old.lived) != (day, clumping, lived):
-            past = bedpast.run_to(bedpast.start(log), day, log, warm, base)
+            goes_on = old is not None and old.leads_to(day, lived)
+            begun = bedpast.copy(old.past) if old is not None and goes_on else bedpast.start(log)
+            past = bedpast.run_to(begun, day, log, warm, base)
             known = forecast.learn(past, log, warm, base)
             self._anchor = _Anchor(day, past, lived, known, clumping)
             return self._anchor
