@@ -69,6 +69,17 @@ def test_a_period_begins_where_the_one_before_ended(log: list[Raw], ago: int) ->
 
 
 @settings(max_examples=30, deadline=None)
+@given(ledgers.ledgers(), st.lists(st.integers(0, 200), min_size=2, max_size=4))
+def test_books_kept_open_give_what_new_ones_give(log: list[Raw], ago: list[int]) -> None:
+    entries, place = ledgers.read(log)
+    posted = Book().moves(entries, place)
+    kept = Books()
+    for days in sorted(ago, reverse=True) + ago:
+        since = DAY - days
+        assert kept.balance(posted, place, since, DAY) == Books().balance(posted, place, since, DAY)
+
+
+@settings(max_examples=30, deadline=None)
 @given(ledgers.ledgers())
 def test_the_place_is_its_accounts_and_what_passes_between_them_cancels(log: list[Raw]) -> None:
     found = balanced(log)

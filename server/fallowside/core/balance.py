@@ -153,13 +153,15 @@ class Books:
         }
 
     def _begun(self, posted: Sequence[Move], place: Place, since_day: int) -> "tuple[_Stores, int]":
-        """Give the stores as the earlier books opened them, and how many moves these had read."""
-        earlier = self._earlier
-        if earlier is None or earlier._since_day > since_day:
-            return {}, 0
-        if not earlier._still_holds(posted, place, earlier._since_day):
-            return {}, 0
-        return {name: store.opened() for name, store in earlier._opening.items()}, earlier._read
+        """Give the stores as these or the earlier books opened them, and how many moves they had read."""
+        for books in (self, self._earlier):
+            if (
+                books is not None
+                and books._since_day <= since_day
+                and books._still_holds(posted, place, books._since_day)
+            ):
+                return {name: store.opened() for name, store in books._opening.items()}, books._read
+        return {}, 0
 
     def _still_holds(self, posted: Sequence[Move], place: Place, since_day: int) -> bool:
         """Tell whether nothing before the period has changed since it was opened."""
