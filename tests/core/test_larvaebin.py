@@ -13,6 +13,7 @@ from fallowside.core import larvaebin, sources
 from fallowside.core import place as places
 from fallowside.core.colony import Memo
 from fallowside.core.entries import moment, read
+from fallowside.core.plan import Fold, plan_json
 from fallowside.core.shapes import StationPlan
 from fallowside.words import catalogue
 from tests.simulators import bin_forecasts
@@ -541,6 +542,34 @@ def test_a_memo_changes_no_bit_of_the_plan(first: int, more: int, random: Any) -
     for until in (day, day + more, day + more, day - 10):
         seen = [one for one in log if one["at"] <= on(until, 18)]
         assert plan(seen, until, memo) == plan(seen, until)
+
+
+@settings(max_examples=12, deadline=None)
+@given(st.randoms(use_true_random=False))
+def test_a_bin_read_on_is_planned_as_one_read_anew(random: Any) -> None:
+    log = [
+        note(
+            "setup",
+            0,
+            what="station",
+            item="bin",
+            set={"type": "bin", "bin_area": {"value": 0.5, "unit": "m^2"}},
+        )
+    ]
+    for day in range(1, 60):
+        fifty = {"fifty_mass": {"value": 9, "unit": "g"}} if random.random() < 0.04 else {}
+        log.append(note("self_harvest", day, 10, count=random.randrange(200), **fifty))
+        log.append(note("self_harvest", day, 16, count=random.randrange(9)))
+        log.append(note("feed", day, 11, feedstock="bread", amount=kg(random.uniform(0.1, 2.0))))
+        log.append(note("reading", day, 7, temperature=celsius(random.uniform(18.0, 32.0))))
+    late = [log.pop(random.randrange(1, len(log))) for _ in range(3)]
+    fold = Fold(log[:100])
+    fold.plan_json(log[99]["at"])
+    for number in (101, 130, 131, len(log)):
+        fold.add(log[:number])
+        assert fold.plan_json(log[number - 1]["at"]) == plan_json(log[:number], log[number - 1]["at"])
+    fold.add(late)
+    assert fold.plan_json(log[-1]["at"]) == plan_json([*log, *late], log[-1]["at"])
 
 
 @given(st.lists(st.sampled_from(one_of_each()), max_size=12, unique_by=lambda one: one["id"]))

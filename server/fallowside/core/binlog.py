@@ -88,10 +88,9 @@ class Log:
 
 def read(station: Station, entries: Sequence[Entry], place: Place, today: int) -> Log:
     """Read a bin's effective entries, sorted by time, into a `Log`."""
-    first = min([today, station.since_day, *(entry.day for entry in entries[:1])])
     area = station.item.si("bin_area")
     log = Log(
-        first_day=first,
+        first_day=_first_day(station, entries, today),
         today=today,
         area_m2=area if area is not None else value("usual_area"),
         area_known=area is not None,
@@ -101,13 +100,53 @@ def read(station: Station, entries: Sequence[Entry], place: Place, today: int) -
     fifties = _fifties(entries, place)
     if fifties:
         log.grams_day, log.grams_entry, log.grams = fifties[-1]
+    _read_on(log, entries, place, fifties)
+    return log
+
+
+class Kept:
+    """A bin's log as it was last read; a later reading goes on from there if it may."""
+
+    def __init__(self) -> None:
+        self._of: tuple[Station, Place] | None = None
+        self._entries: list[Entry] = []
+        self._log: Log | None = None
+
+    def log(self, station: Station, entries: Sequence[Entry], place: Place, today: int) -> Log:
+        """Give what `read` gives."""
+        log, there = self._log, self._entries
+        new = entries[len(there) :]
+        if (
+            log is None
+            or self._of is None
+            or self._of[0] is not station
+            or self._of[1] is not place
+            or there != entries[: len(there)]
+            or log.first_day != _first_day(station, entries, today)
+            # A weighing bears on the counts before it too.
+            or _fifties(new, place)
+        ):
+            log = read(station, entries, place, today)
+        else:
+            log.today = today
+            _read_on(log, new, place, [])
+        self._of, self._entries, self._log = (station, place), list(entries), log
+        return log
+
+
+def _first_day(station: Station, entries: Sequence[Entry], today: int) -> int:
+    return min([today, station.since_day, *(entry.day for entry in entries[:1])])
+
+
+def _read_on(
+    log: Log, entries: Sequence[Entry], place: Place, fifties: Sequence[tuple[int, str, float]]
+) -> None:
     for entry in entries:
         log.newest[entry.kind] = entry
         take = _TAKE.get(entry.kind)
         if take is not None:
             take(log, entry, place)
     _take_catches(log, [entry for entry in entries if entry.kind == "self_harvest"], place, fifties)
-    return log
 
 
 def _fifties(entries: Sequence[Entry], place: Place) -> list[tuple[int, str, float]]:
@@ -123,9 +162,9 @@ def _take_catches(
     log: Log, entries: Sequence[Entry], place: Place, fifties: Sequence[tuple[int, str, float]]
 ) -> None:
     longest = int(value("catch_days"))
-    grams = fifties[0][2] if fifties else value("prepupa_mass")
+    grams = fifties[0][2] if fifties else log.grams
     coming = deque(fifties)
-    before = None
+    before = log.catches[-1].day if log.catches else None
     for entry in entries:
         day = entry.day
         while coming and coming[0][0] <= day:

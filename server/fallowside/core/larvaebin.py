@@ -39,7 +39,7 @@ def look(
 def _plan(
     station: Station, entries: Sequence[Entry], place: Place, at: Moment, memo: colony.Memo
 ) -> StationPlan:
-    log = binlog.read(station, entries, place, at.day)
+    log = memo.read.log(station, entries, place, at.day)
     horizon = int(value("horizon"))
     weather = binlog.weather(log, place, at.day + horizon)
     view = _view(log, weather, horizon, memo)
