@@ -17,7 +17,7 @@ export function CatchPart({ station, day }: { station: Station; day: PondDay | u
         <Catches station={station} words="app.pond_day.taken" catches={taken} />
         <Catches station={station} words="app.pond_day.planned" catches={planned} />
         <Held station={station} />
-        <div class="bar">
+        <div class="bar catch-bar">
           <a class="aside" href={to("station", station.id, "record", "catch_plan")}>
             {t("app.pond_day.plan")}
           </a>
