@@ -60,6 +60,7 @@ class Invited(BaseModel):
     trust_address: str | None = Field(
         description="where a phone that was never here learns to trust the server's own certificate"
     )
+    trust_squares: list[str] = Field(description="that address as a code for a camera; none without one")
 
 
 def router(
@@ -130,6 +131,7 @@ def router(
             until=reply.instant(made.until_us),
             squares=squares(link),
             trust_address=trust_address or None,
+            trust_squares=squares(trust_address) if trust_address else [],
         )
 
     return routes

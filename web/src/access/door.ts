@@ -19,6 +19,7 @@ export type Invitation = {
   readonly squares: readonly string[];
   /** Where a phone that was never here learns to trust the server, if that made its own certificate. */
   readonly trust_address: string | null;
+  readonly trust_squares: readonly string[];
 };
 
 export type PhoneLine = {

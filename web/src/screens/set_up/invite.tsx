@@ -35,7 +35,13 @@ export function Invite() {
       {made && (
         <section class="invitation" aria-live="polite">
           {made.trust_address && (
-            <p class="notice">{t("access.invite.trust", { address: made.trust_address })}</p>
+            <>
+              <p class="notice">{t("access.invite.trust", { address: made.trust_address })}</p>
+              <details class="more">
+                <summary>{t("app.calendar.code")}</summary>
+                <Squares rows={made.trust_squares} label={made.trust_address} />
+              </details>
+            </>
           )}
           <p>{t("access.invite.show", { until: instant(made.until) })}</p>
           <Squares rows={made.squares} label={t("access.invite.squares")} />
