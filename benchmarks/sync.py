@@ -204,10 +204,11 @@ def ours(folder: Path) -> Iterator[Client]:
         yield client
 
 
-def push(client: Client, records: list[dict[str, Any]], *, packed: bool = False) -> Timing:
+def push(
+    client: Client, records: list[dict[str, Any]], cursor: int, *, packed: bool = False
+) -> tuple[Timing, int]:
     """Push entries as a phone does, following the cursor, and time it."""
     client.sent = client.received = calls = 0
-    cursor = 0
     started = time.perf_counter()
     for at in range(0, len(records), BATCH):
         body = orjson.dumps({"device": "bench", "cursor": cursor, "entries": records[at : at + BATCH]})
@@ -217,14 +218,15 @@ def push(client: Client, records: list[dict[str, Any]], *, packed: bool = False)
             heads = "Content-Encoding: gzip\r\nAccept-Encoding: gzip\r\n"
         cursor = orjson.loads(client.call("POST", "/api/sync", body, heads))["cursor"]
         calls += 1
-    return Timing(time.perf_counter() - started, client.sent, client.received, calls)
+    return Timing(time.perf_counter() - started, client.sent, client.received, calls), cursor
 
 
 def pushed(kind: Any, records: list[dict[str, Any]], *, packed: bool = False) -> tuple[Timing, Timing]:
     """Push to a server of its own, then the same again; see that all of it is there, once."""
     with tempfile.TemporaryDirectory() as folder, kind(Path(folder)) as client:
         before = json.loads(client.call("GET", "/api/health"))["entries"]
-        first, again = (push(client, records, packed=packed) for _ in range(2))
+        first, cursor = push(client, records, before, packed=packed)
+        again, _ = push(client, records, cursor, packed=packed)
         present = json.loads(client.call("GET", "/api/health"))["entries"]
         assert present == len(records) + before, present
     return first, again
