@@ -11,9 +11,10 @@ from playwright.sync_api import Browser, Page, expect
 
 from fallowside import words
 from tests.browser.conftest import SMALL_PHONE
+from tests.browser.folds import LISTEN, PATIENCE_MS, started
 from tests.browser.hands import RECORDS, Hand, Record
 from tests.browser.pictures import SCREENS
-from tests.browser.places import fill, visit
+from tests.browser.places import BED, fill, visit
 from tests.browser.server import LiveServer
 from tests.browser.weighing import weigh
 
@@ -21,6 +22,8 @@ MOST_SHIFT = 0.02
 MOST_FIRST_BYTES = 120_000
 SETTLED_MS = 700
 """After this long nothing more comes to a screen whose log and plan are on the phone."""
+LATE_MS = 1500
+"""As late as a slow phone's plan: later than the half second in which a touch excuses what moves."""
 
 SHIFTS = """
 globalThis.shifts = [];
@@ -39,6 +42,15 @@ MOVED = """() => {
   return [most, JSON.stringify(shifts.filter(([, value]) => value > 0.001))];
 }"""
 """The largest sum of five seconds with no pause of one between, as Web Vitals counts it; and what moved."""
+SLOW_PLANS = """
+globalThis.Worker = class extends Worker {
+  set onmessage(hear) {
+    super.onmessage = event =>
+      event.data.type === "planned" ? setTimeout(() => hear(event), LATE) : hear(event);
+  }
+};
+""".replace("LATE", str(LATE_MS))
+"""Run before the page: the phone's own plans come late."""
 
 
 @pytest.fixture(scope="module")
@@ -64,6 +76,27 @@ def test_nothing_moves_on_a_first_visit_nor_on_any_screen_opened_anew(demo: Live
         phone.wait_for_timeout(SETTLED_MS)
         moved[path] = phone.evaluate(MOVED)
     assert {path: one for path, one in moved.items() if one[0] > MOST_SHIFT} == {}
+
+
+def test_nothing_moves_when_the_phones_own_plan_takes_the_place_of_the_one_shown(
+    live_server: LiveServer, phone: Page
+) -> None:
+    fill(live_server)
+    phone.add_init_script(LISTEN + SLOW_PLANS + SHIFTS)
+    visit(phone, live_server)
+    started(phone)
+    phone.goto(f"{live_server.url}/#/station/{BED}")
+    phone.wait_for_selector("main:not([aria-busy]) .dial, main:not([aria-busy]) .cut")
+    live_server.kill()
+    phone.locator('.dock-row a[href$="/record/reading"]').tap()
+    phone.locator(".dial-near button").nth(1).tap()
+    phone.get_by_role("button", name="Save", exact=True).tap()
+    missing = phone.get_by_text("not in them yet")
+    expect(missing).to_be_visible()
+    expect(missing).to_be_hidden(timeout=PATIENCE_MS)
+    phone.wait_for_timeout(SETTLED_MS)
+    moved, by = phone.evaluate(MOVED)
+    assert moved <= MOST_SHIFT, by
 
 
 @pytest.mark.parametrize("record", RECORDS, ids=[one.name for one in RECORDS])

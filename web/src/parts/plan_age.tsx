@@ -1,18 +1,12 @@
 import { useRef } from "preact/hooks";
 import { useHere } from "../here";
 import { instant, t } from "../words/words";
+import { keepRoom } from "./room";
 
 /** After this long a plan says its age even when nothing here is missing from it. */
 const FRESH_MS = 3_600_000;
 
-const keepRoom = (line: HTMLElement | null): void => {
-  if (line !== null) line.style.minHeight = `${line.offsetHeight}px`;
-};
-
-/**
- * How old the figures are, and how many entries made here they don't know yet. Once it has been said on a screen the line
- * keeps its room there: the new plan may come much later than the press, and must not move what lies below.
- */
+/** How old the figures are, and how many entries made here they don't know yet; once said on a screen it stays there. */
 export function PlanAge() {
   const { journal } = useHere();
   const said = useRef(false);

@@ -5,6 +5,7 @@ import type { Station } from "../log/holding";
 import { becauseWords, limitWords, sideName } from "../words/planned";
 import { feedstockWords } from "../words/told";
 import { has, measure, number, t } from "../words/words";
+import { keepRoom } from "./room";
 import { Part } from "./screen";
 import { Why } from "./why";
 
@@ -20,23 +21,23 @@ export function RationPart({ station, ration }: { station: Station; ration: Rati
           {number(ration.kg)} <small>kg</small>
         </p>
       )}
-      <p>
+      <p ref={keepRoom}>
         {ration.kg > 0 &&
           ration.side !== null &&
           `${t("app.ration.side", { side: sideName(station, ration.side) })} `}
         {ration.low !== ration.high && t("app.ration.range", { low: ration.low, high: ration.high })}
       </p>
-      <p class="soft">
-        {limitWords(ration)}{" "}
+      <div class="limit soft" ref={keepRoom}>
+        <p>{limitWords(ration)}</p>
         <Why
           station={station}
           because={ration.because}
           side={ration.side}
           more={<Limits ration={ration} />}
         />
-      </p>
+      </div>
       {ration.add.map((one) => (
-        <p key={one.material}>
+        <p key={one.material} ref={keepRoom}>
           {t("app.ration.add", { kg: one.kg, material: feedstockWords(one.material, holding) })}{" "}
           <span class="soft">{becauseWords(station, one.because)}</span>
         </p>
