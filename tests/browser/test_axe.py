@@ -14,7 +14,7 @@ from fallowside.words import translations
 from tests.browser.folds import write_rows
 from tests.browser.languages import speak
 from tests.browser.pictures import SCREENS, THEMES, Act, light, nothing, press
-from tests.browser.places import celsius
+from tests.browser.places import Raw, celsius
 from tests.browser.server import LiveServer
 from tests.browser.test_for_everyone import open_screen, opened
 
@@ -146,8 +146,15 @@ def looked_at(page: Page, url: str, theme: str, screens: Mapping[str, tuple[str,
             language = LANGUAGES[(turn + step) % len(LANGUAGES)]
             speak(page, language)
             found += [
-                f"{name}, {language}: {one['id']} {one['nodes'][0]['html'][:120]}"
-                for one in Axe().run(page).response["violations"]
+                f"{name}, {language}: {one['id']} {one['nodes'][0]['html'][:120]}" for one in violations(page)
             ]
         speak(page, "en")
     return found
+
+
+def violations(page: Page) -> list[Raw]:
+    """Ask axe, brought to each page once, and fetch nothing but what it minds."""
+    if not page.evaluate("'axe' in globalThis"):
+        page.evaluate(Axe().axe_script)
+    asked: list[Raw] = page.evaluate("axe.run({ resultTypes: ['violations'] }).then(one => one.violations)")
+    return asked
