@@ -74,3 +74,14 @@ def test_every_catch_that_is_planned_is_told(run: Run) -> None:
     ]
     text = said(run, *plans)
     assert text.count("Take fish as planned") == 2
+    assert "Planned: 4 trout." in text
+    assert "Planned: 4 carp." in text
+
+
+def test_where_the_scraps_of_a_catch_go_is_told_with_what_to_freeze(run: Run) -> None:
+    fed = {**entry("feed", NOW - 1440, station="bin", feedstock="bread", amount=kg(0.3)), "id": "fed"}
+    caught = at_pond("catch", species="trout", number=9, fate="killed", scraps=kg(1.5))
+    text = said(run, fed, caught)
+    assert "1.5 kg of fish scraps" in text
+    assert "Freeze: " in text
+    assert "To the bin today: " in text

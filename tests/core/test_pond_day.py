@@ -119,6 +119,15 @@ def test_scraps_of_all_fish_of_a_day_are_shared_out_together() -> None:
     assert shared["because"]["entries"] == ["c1", "c2"]
 
 
+def test_a_bin_that_has_had_its_ration_today_takes_scraps_on_later_days() -> None:
+    fed = entry("feed", NOW - 5, station="bin", feedstock="bread", amount=kg(2.0))
+    trout = caught(NOW, species="trout", number=4, scraps=kg(0.5))
+    hungry, full = (pond([*setups(), *some, trout])["state"]["day"]["share_out"] for some in ([], [fed]))
+    assert full["today_kg"] == 0.0
+    assert full["days"] is not None
+    assert full["because"]["values"]["daily_kg"] == hungry["because"]["values"]["daily_kg"] > 0.0
+
+
 def test_scraps_that_were_fed_are_not_shared_out_again() -> None:
     trout = caught(NOW, species="trout", number=4, scraps=kg(0.5))
     fed = entry("feed", NOW + 5, station="bin", feedstock="fish_scraps", amount=kg(0.2))

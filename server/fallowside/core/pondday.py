@@ -149,7 +149,8 @@ def settle(stations: Sequence[StationPlan], place: Place, entries: Sequence[Entr
         mix: Any = one["state"].get("mix") or {}
         share = float(mix.get("fish_most_pct") or 0.0) / 100.0
         room += float(mix.get("fish_most_kg") or 0.0)
-        daily += share * ration["kg"]
+        # A later day has a whole ration, whatever was fed of today's.
+        daily += share * float(ration["because"]["values"]["kg"] or 0.0)
         most = max(most, share)
     for pond in stations:
         day: Any = pond["state"].get("day")

@@ -46,6 +46,7 @@ def _station(station: StationPlan, today: date) -> RenderableType:
         (
             "terminal.care",
             [
+                *_shared(station, today),
                 *(_warning(one, station) for one in station["warnings"]),
                 *_cautions(station["jobs"][:_JOBS_SHOWN]),
             ],
@@ -108,6 +109,9 @@ def _ahead(one: Ahead, station: StationPlan, today: date) -> tuple[Text, Text, T
         unit = "" if amount["unit"] in ("1", "") else f" {_unit(amount['unit'])}"
         more = f"{words.shown(amount['value'])}{unit}, {_range(amount['low'], amount['high'])}"
     span = _span(one["earliest"], one["latest"], today)
+    if one["what"] == "catch_fish":
+        # Several may be planned for one day: each says which fish.
+        more = _because(one, station)
     return what, Text(_day(one["due"], today), "figure"), Text("\n".join(filter(None, (span, more))), "note")
 
 
@@ -118,6 +122,18 @@ def _job(one: Job, station: StationPlan, today: date) -> tuple[Text, Text, Text]
     if one["late"]:
         when.append(f" ({words.say('terminal.late')})")
     return what, when, Text(_span(one["earliest"], one["latest"], today), "note")
+
+
+def _shared(station: StationPlan, today: date) -> Iterator[Text]:
+    """Say where the scraps of a pond's day go, and how much of them is to be frozen or buried."""
+    day: Any = station["state"].get("day")
+    if not isinstance(day, dict) or not day["share_out"]:
+        return
+    shared = day["share_out"]
+    then = "app.pond_day.bin_then" if day["of_day"] > today.isoformat() else "app.pond_day.bin_today"
+    told = [(then, "today_kg"), ("app.pond_day.freeze", "freeze_kg"), ("app.pond_day.bury", "bury_kg")]
+    amounts = (f"{words.say(key)}: {words.shown(shared[name])} kg" for key, name in told if shared[name] > 0)
+    yield Text(f"· {_because(shared, station)}\n  {'; '.join(amounts)}".rstrip())
 
 
 def _care(station: StationPlan) -> list[RenderableType]:
