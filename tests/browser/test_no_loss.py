@@ -77,13 +77,12 @@ def test_every_entry_shown_as_saved_is_on_the_server_once(
     running = True
     shown: set[int] = set()
     for number in range(RECORDINGS):
-        if chance.random() < 0.15:
+        if chance.random() < 0.08:
             if running:
                 live_server.kill()
             else:
                 live_server.start()
             running = not running
-        page.goto("about:blank")
         page.goto(f"{live_server.url}/#/station/{BIN}/record/self_harvest")
         page.get_by_role("textbox", name="How many").fill(str(FIRST_COUNT + number))
         mortal_phone.told = 0
