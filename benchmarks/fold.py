@@ -3,7 +3,8 @@
     python -m benchmarks.fold [--entries 100000] [--years 10] [--beds 1] [--bins 1] [--runs 3]
 
 The place is that of the README's picture, a bed and a larvae bin, and the fold runs as the server runs it.
-Prints medians of processor time, their ratio, and how time grows with the log's length at equal density.
+Prints medians of processor time, their ratio, and how time grows with the log's length at equal density; then
+what the last hundredth of the entries costs a fold that is kept and has planned all the others.
 """
 
 import argparse
@@ -17,7 +18,7 @@ from typing import Any
 
 import orjson
 
-from fallowside.core.plan import plan_json
+from fallowside.core.plan import Fold, plan_json
 from fallowside.exchange.folded import uncollected
 
 Raw = dict[str, Any]
@@ -117,6 +118,25 @@ def _row(entries: int, years: float, beds: int, bins: int, runs: int) -> tuple[i
     return len(raws), parse, fold
 
 
+def _tail(entries: int, years: float, beds: int, bins: int, runs: int) -> tuple[int, float, float, bool]:
+    """Time parsing all, and a kept fold that takes in the newest hundredth; tell whether it is right."""
+    raws = sorted(long_log(entries, years, beds, bins), key=lambda raw: raw["at"])
+    text, at = orjson.dumps(raws), _END.isoformat()
+    newest = max(len(raws) // 100, 1)
+    parse, took, right = [], [], True
+    with uncollected():
+        whole = plan_json(raws, at)
+        for _ in range(runs):
+            fold = Fold(raws[:-newest])
+            fold.plan_json(raws[-newest - 1]["at"])
+            parse.append(median_ms(lambda: orjson.loads(text), 1))
+            start = time.process_time()
+            fold.add(raws[-newest:])
+            right = fold.plan_json(at) == whole and right
+            took.append((time.process_time() - start) * 1000.0)
+    return newest, statistics.median(parse), statistics.median(took), right
+
+
 def main() -> None:
     """Run the benchmark and print its table."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -136,6 +156,9 @@ def main() -> None:
         print(
             f"{entries:>9} {asked.years * part:>6.2f} {parse:>9.1f} {fold:>9.1f} {ratio:>7.1f} {each:>9.2f}"
         )
+    newest, parse, took, right = _tail(asked.entries, asked.years, asked.beds, asked.bins, asked.runs)
+    same = "the same text" if right else "ANOTHER TEXT"
+    print(f"kept fold, {newest} more entries: {took:.1f} ms, {took / parse:.2f} of parsing all; {same}")
 
 
 if __name__ == "__main__":
