@@ -125,10 +125,11 @@ TAPS: tuple[Tap, ...] = (
         named("One more worm"),
         "document.querySelector('.tally-now').textContent !== window.count",
     ),
-    Tap("save", before_save, named("Save"), SAVED),
-    Tap("undo", stay, lambda page: page.get_by_role("button", name="Undo").tap(), TAKEN_BACK),
+    # Before the reading, whose plan may let in less than the press feeds.
     Tap("feed by one press", at("station/trough", FEED), on('[data-ready="0.25"]'), SAVED),
     Tap("undo the feed", stay, lambda page: page.get_by_role("button", name="Undo").tap(), TAKEN_BACK),
+    Tap("save", before_save, named("Save"), SAVED),
+    Tap("undo", stay, lambda page: page.get_by_role("button", name="Undo").tap(), TAKEN_BACK),
     Tap("all records", at("station/trough"), named("More"), OPEN),
     Tap("close it", stay, named("Close"), f"!({OPEN})"),
     Tap("why", at("round", "station/trough"), on("main button.figure"), OPEN),
