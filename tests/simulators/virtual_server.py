@@ -86,33 +86,30 @@ def _empty() -> bytes:
     return made
 
 
-@cache
-def _disk() -> tuple[_Connection, Database]:
-    connection = sqlite3.connect(":memory:", isolation_level=None, factory=_Connection)
-    connection.trouble = Trouble()
-    connection.deserialize(_empty())
-    driver = Driver(
-        url="sqlite://",
-        file=None,
-        postgres=False,
-        connect=lambda: connection,
-        begin_read="BEGIN",
-        begin_write="BEGIN IMMEDIATE",
-        error=sqlite3.Error,
-        integrity_error=sqlite3.IntegrityError,
-    )
-    return connection, Database(driver)
-
-
 class VirtualServer:
-    """One server and its disk. The disk is emptied when a new server is made."""
+    """One server and its disk."""
 
     def __init__(self) -> None:
-        self._connection, self.database = _disk()
-        self._connection.close()
-        self._connection.deserialize(_empty())
-        self.trouble = self._connection.trouble = Trouble()
+        self.trouble = Trouble()
         self.deaths = self.refusals = self.restores = 0
+        self._take_disk(_empty())
+
+    def _take_disk(self, content: bytes) -> None:
+        """Start on a disk with this content: a used connection can't change its own."""
+        made = self._connection = sqlite3.connect(":memory:", isolation_level=None, factory=_Connection)
+        made.trouble = self.trouble
+        made.deserialize(content)
+        driver = Driver(
+            url="sqlite://",
+            file=None,
+            postgres=False,
+            connect=lambda: made,
+            begin_read="BEGIN",
+            begin_write="BEGIN IMMEDIATE",
+            error=sqlite3.Error,
+            integrity_error=sqlite3.IntegrityError,
+        )
+        self.database = Database(driver)
         self.start()
 
     def start(self) -> None:
@@ -151,9 +148,10 @@ class VirtualServer:
     def restore(self, copy: bytes, chance: Random) -> None:
         """Put a copy of the disk back, its log under a new name, as `restore` does."""
         self.restores += 1
-        self._connection.deserialize(copy)
+        self.trouble.at, full, self.trouble.full = 0, self.trouble.full, False
+        self._take_disk(copy)
         self._connection.execute("UPDATE place SET log = ?", (str(uuid.UUID(int=chance.getrandbits(128))),))
-        self.start()
+        self.trouble.full = full
 
     def newest(self) -> tuple[str, int]:
         """Give the name of the log and its newest `seq`."""
