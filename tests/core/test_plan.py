@@ -35,6 +35,31 @@ def test_a_fold_that_grows_plans_what_a_fresh_one_would(log: list[Raw], data: st
         assert growing.plan_json(at) == plan_json(shuffled[:end], at)
 
 
+@pytest.mark.parametrize(
+    "more",
+    [
+        entry("reading", 41, station="bed", side="a", temperature={"value": 21.0, "unit": "degC"}),
+        entry("feed", 42, station="bed", side="a", feedstock="bread", amount=kg(1)),
+        entry("hive_check", 43, station="hive", weight=kg(32)),
+        entry("given", 44, station="bin", what="larvae", amount=kg(0.2), to="pond"),
+        entry("dance", 45),
+    ],
+    ids=lambda more: more["kind"],
+)
+def test_sums_that_a_fold_keeps_are_made_anew_where_the_next_entry_touches_them(more: Raw) -> None:
+    log = [
+        *setups(),
+        entry("hive_check", 5, station="hive", weight=kg(25)),
+        entry("feed", 20, station="bed", side="a", feedstock="vegetable_scraps", amount=kg(2)),
+    ]
+    growing = Fold(log)
+    before = growing.plan(AT)
+    growing.add([more])
+    assert growing.plan_json(AT) == plan_json([*log, more], AT)
+    moved = more["kind"] in ("feed", "hive_check", "given")
+    assert (growing.plan(AT)["circles"] != before["circles"]) is moved
+
+
 def test_the_very_same_entry_added_again_changes_nothing() -> None:
     log = [
         *setups(),

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from operator import itemgetter
-from typing import Any
+from typing import Any, NamedTuple, TypedDict
 
 from fallowside.core import (
     balance,
@@ -37,6 +37,7 @@ from fallowside.core.bucketshapes import Route
 from fallowside.core.corrections import Amendments, amendments, first_of
 from fallowside.core.entries import Entry, Moment, Problem, examine, examine_all, moment, spec
 from fallowside.core.fields import OBJECT
+from fallowside.core.moves import Move
 from fallowside.core.place import Item, Place, Station
 from fallowside.core.shapes import (
     Circle,
@@ -129,6 +130,7 @@ class Fold:
         self._tally = tally.Memo()
         self._made: tuple[Moment, list[StationPlan]] | None = None
         self._books = balance.Books(self._tally.books), self._tally.books
+        self._summed: _Summed | None = None
         self.add(entries)
 
     def add(self, entries: Iterable[Mapping[str, Any]]) -> None:
@@ -165,8 +167,7 @@ class Fold:
                 now,
             ),
             "roster": roster.roster(log.place, stations, shared, now),
-            "tally": tally.tally(seen, log.place, tally.year_before(now.day), now.day, self._tally),
-            "circles": self._circles(log, seen, now),
+            **self._sums(log, seen, now),
             "limits": [limit for station in stations for limit in station["limits"]],
             "constants": {},
             "made_from": {
@@ -230,8 +231,8 @@ class Fold:
         pondday.settle(made, log.place, _until(log.entries, now))
         return made
 
-    def _circles(self, log: "_Log", seen: Sequence[Entry], now: Moment) -> list[Circle]:
-        """Draw the circle of the last thirty days and of the tally's year, which has its books open."""
+    def _sums(self, log: "_Log", seen: Sequence[Entry], now: Moment) -> "_Sums":
+        """Tally the year and draw the circles, anew only where something moved since the last time."""
         place, today = log.place, now.day
         posted = self._tally.book.moves(seen, place)
         hives = {
@@ -239,11 +240,19 @@ class Fold:
             for name, station in place.stations.items()
             if station.type == "hive"
         }
-        since = today - _MONTH_DAYS + 1, tally.year_before(today)
-        return [
-            circle.look(posted, place, day, today, books, hives)
-            for day, books in zip(since, self._books, strict=True)
-        ]
+        last = self._summed
+        if last is None or not last.holds(place, today, posted, hives):
+            year, month = tally.year_before(today), today - _MONTH_DAYS + 1
+            sums: _Sums = {
+                "tally": tally.tally(seen, place, year, today, self._tally),
+                # The tally's year has its books open by now.
+                "circles": [
+                    circle.look(posted, place, day, today, books, hives)
+                    for day, books in zip((month, year), self._books, strict=True)
+                ],
+            }
+            last = self._summed = _Summed(place, today, list(posted), hives, sums)
+        return last.sums
 
     def _read(self, now: Moment) -> "_Log":
         fresh, self._fresh = self._fresh, []
@@ -267,6 +276,28 @@ class Fold:
             made["last_seen"] = {"at": newest.data["at"], "by": newest.by}
         made["last"] = _last(entries[-_LAST_AMONG:])
         return made
+
+
+class _Sums(TypedDict):
+    """What a plan says of everything that moved."""
+
+    tally: Tally
+    circles: list[Circle]
+
+
+class _Summed(NamedTuple):
+    """The last sums, and all that they stand on."""
+
+    place: Place
+    today: int
+    posted: list[Move]
+    hives: circle.Hives
+    sums: _Sums
+
+    def holds(self, place: Place, today: int, posted: Sequence[Move], hives: circle.Hives) -> bool:
+        """Tell whether they would come out the same. Moves of one log are the very same objects."""
+        same = self.place is place and self.today == today
+        return same and self.posted == posted and self.hives == hives
 
 
 # -- reading the log -----------------------------------------------------------------------------

@@ -138,6 +138,7 @@ const STEPS: Readonly<Record<string, readonly [number, number]>> = {
   sample_wet: [1, 10],
   sample_dry: [1, 10],
   sample_dish: [1, 10],
+  syringe: [1, 10],
   water_pct: [0.1, 1],
 };
 /** The unit in which a field's own steps are meant; '' where it is a bare number. */
@@ -152,6 +153,7 @@ const OWN_UNIT: Readonly<Record<string, string>> = {
   sample_wet: "g",
   sample_dry: "g",
   sample_dish: "g",
+  syringe: "mL",
   water_pct: "",
   oxygen_mg_per_l: "",
   ammonia_mg_per_l: "",
@@ -159,7 +161,7 @@ const OWN_UNIT: Readonly<Record<string, string>> = {
   ph: "",
 };
 
-/** A field's own steps in the unit the models use, else those of the unit. */
+/** A field's own steps in the unit they are meant in, else those of the unit. */
 export const stepsOf = (field: string, unit: string): readonly [number, number] =>
   (OWN_UNIT[field] === unit ? STEPS[field] : isHour(field) ? STEPS["hour"] : undefined) ??
   STEPS[unit] ?? [1, 10];
@@ -172,6 +174,7 @@ export const FIRST_UNIT: Readonly<Record<string, string>> = {
   sample_wet: "g",
   sample_dry: "g",
   sample_dish: "g",
+  syringe: "mL",
   fifty_mass: "g",
 };
 
