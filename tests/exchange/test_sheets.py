@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -28,6 +29,9 @@ def log() -> Iterator[dict[str, Any]]:
     yield setup("station", "pond", type="pond", name="Lower pond", order=2)
     yield setup("person", "kit", name="Kit", role="helper")
     hot = {"value": 34.0, "unit": "degC"}
+    yield setup("station", "bin", type="bin", name="Larvae bin", order=3)
+    weighed = {"value": 7.0, "unit": "g"}
+    yield entry("self_harvest", "fifty", station="bin", count=200, fifty_mass=weighed)
     yield entry("reading", "hot", station="trough-1", side="a", temperature=hot)
 
 
@@ -44,7 +48,7 @@ def test_each_station_has_a_sticker_whose_code_is_the_link_to_it(plan: Any) -> N
         segno.make(f"https://farm.example:8000/#/station/{one}", error="q").svg_inline(
             scale=3, border=4, omitsize=True, dark="#000", light="#fff", svgclass="code"
         )
-        for one in ("trough-1", "pond")
+        for one in ("trough-1", "pond", "bin")
     ]
     assert drawn == expected
 
@@ -73,9 +77,11 @@ def test_a_hand_over_shows_what_is_red_who_was_there_and_what_is_open(plan: Any)
     )
     assert "by Kit" in written
     assert "Is the pail too sour?" in written
-    assert written.count('<li><span class="box">') == sum(
-        min(6, len(station["jobs"])) for station in plan["stations"]
-    )
+    week = (date.fromisoformat(plan["at"][:10]) + timedelta(7)).isoformat()
+    due = [[one for one in station["jobs"] if one["due"] <= week] for station in plan["stations"]]
+    assert any(due)
+    assert any(one["due"] > week for station in plan["stations"] for one in station["jobs"])
+    assert written.count('<li><span class="box">') == sum(min(6, len(jobs)) for jobs in due)
 
 
 def test_a_page_by_itself_carries_its_style_and_no_script(plan: Any) -> None:

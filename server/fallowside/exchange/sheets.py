@@ -9,6 +9,7 @@ on human factors in shift hand-over; words and order are our own.
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 from html import escape
 from pathlib import Path
 from typing import Any, Final
@@ -30,6 +31,8 @@ _RECOVERY = "q"
 """A quarter of a code may be lost to mud or a scratch."""
 _RED = ("danger", "caution")
 _MOST_JOBS = 6
+_DAYS_AHEAD = 7
+"""What falls due later is for a sheet of its day."""
 _ADDRESS = re.compile(r"https?://[^\s/?#@]+(/[^\s?#]*)?")
 
 
@@ -161,7 +164,8 @@ def _station(station: StationPlan, plan: Plan) -> Iterable[str]:
         on, kg = "side" if side else "all", round(ration["kg"], 2)
         yield f"<p><strong>{_say('handover.ration', kg=kg, side=side, on=on)}</strong></p>"
     yield '<ul class="jobs">'
-    for job in station["jobs"][:_MOST_JOBS]:
+    until = (date.fromisoformat(plan["at"][:10]) + timedelta(_DAYS_AHEAD)).isoformat()
+    for job in [one for one in station["jobs"] if one["due"][:10] <= until][:_MOST_JOBS]:
         due = words.shown(job["due"])
         late = f" <strong>{_say('handover.late')}</strong>" if job["late"] else ""
         yield f'<li><span class="box"></span> {escape(_job(station, job))} · {escape(due)}{late}</li>'

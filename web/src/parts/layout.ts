@@ -140,6 +140,7 @@ const STEPS: Readonly<Record<string, readonly [number, number]>> = {
   sample_dish: [1, 10],
   syringe: [1, 10],
   water_pct: [0.1, 1],
+  order: [1, 5],
 };
 /** The unit in which a field's own steps are meant; '' where it is a bare number. */
 const OWN_UNIT: Readonly<Record<string, string>> = {
@@ -155,6 +156,7 @@ const OWN_UNIT: Readonly<Record<string, string>> = {
   sample_dish: "g",
   syringe: "mL",
   water_pct: "",
+  order: "",
   oxygen_mg_per_l: "",
   ammonia_mg_per_l: "",
   salt_pct: "",
