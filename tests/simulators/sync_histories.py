@@ -62,6 +62,8 @@ class Phone:
         self.busy: int | None = None
         self.sent: list[tuple[int, Raw]] = []
         self.let_go: set[str] = set()
+        self.drawn: set[str] = set()
+        """Ids out of the pool that it used: two phones may draw one, but no phone draws its own again."""
         self.wanted: dict[str, Raw] = {}
         """What the person made and never took away, by id."""
 
@@ -130,8 +132,10 @@ class History:
             # One in twelve takes an id out of a small pool: it will collide.
             drawn = self.chance.random()
             name = f"{POOL}{self.chance.randrange(4)}" if drawn < 0.08 else f"e{next(self.numbers):05d}"
-            if drawn < 0.08 and name in phone.wanted:
+            if name in phone.drawn:
                 continue
+            if drawn < 0.08:
+                phone.drawn.add(name)
             amount = kg(-1.0 if drawn > 0.95 else round(self.chance.uniform(0.1, 3), 2))
             station = "trough" if 0.9 < drawn < 0.95 else "bed"
             made = {
