@@ -368,6 +368,8 @@ def test_an_entry_the_server_held_is_not_in_the_phones_plan_any_more(
     assert [one["id"] for one in json.loads(text)["made_from"]["set_aside"]] == ["bad"]
     live_server.start()
     page.goto(f"{live_server.url}/#/place/sync")
+    # Of as many entries it may have planned before, when the bad one was there and the harvest was not.
+    page.evaluate("() => { told.length = 0 }")
     page.get_by_role("button", name="Send now").click()
     text = planned(page, len(entries) + 1)
     assert json.loads(text)["made_from"]["set_aside"] == []
