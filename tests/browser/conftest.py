@@ -52,6 +52,17 @@ def live_server(tmp_path: Path) -> Iterator[LiveServer]:
     server.stop()
 
 
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServer]:
+    """Give the demo place, served; for tests that change nothing others look at."""
+    server = LiveServer(tmp_path_factory.mktemp("demo"))
+    server.data.mkdir(parents=True)
+    server.run("demo", "--no-serve")
+    server.start()
+    yield server
+    server.stop()
+
+
 @pytest.fixture(scope="session")
 def chromium_path() -> str:
     """Give the path of the Chromium on this machine."""
@@ -74,6 +85,18 @@ def chromium(playwright: Playwright, chromium_path: str) -> Iterator[Browser]:
     browser = playwright.chromium.launch(executable_path=chromium_path, args=FLAGS)
     yield browser
     browser.close()
+
+
+def at_rest(chromium: Browser, theme: str) -> BrowserContext:
+    """Open a small phone on which little moves; in sun mode it is a light one until that is pressed."""
+    return chromium.new_context(
+        viewport=SMALL_PHONE,
+        is_mobile=True,
+        has_touch=True,
+        locale="en-GB",
+        color_scheme="dark" if theme == "dark" else "light",
+        reduced_motion="reduce",
+    )
 
 
 @pytest.fixture

@@ -4,13 +4,14 @@ Each screen is met in every theme and in every language at least once: two langu
 for the next screen.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
 from fallowside.words import translations
+from tests.browser.conftest import at_rest
 from tests.browser.folds import write_rows
 from tests.browser.languages import speak
 from tests.browser.pictures import SCREENS, THEMES, Act, light, nothing, press
@@ -92,16 +93,6 @@ EMPTY: Mapping[str, tuple[str, Act]] = {
 LOCKED: Mapping[str, tuple[str, Act]] = {"pair": ("round", nothing), "pair-code": ("pair/AAAA", nothing)}
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServer]:
-    server = LiveServer(tmp_path_factory.mktemp("demo"))
-    server.data.mkdir(parents=True)
-    server.run("demo", "--no-serve")
-    server.start()
-    yield server
-    server.stop()
-
-
 @pytest.mark.parametrize("theme", THEMES)
 def test_axe_finds_nothing_on_any_screen(chromium: Browser, demo: LiveServer, theme: str) -> None:
     with opened(chromium, demo, theme) as page:
@@ -118,14 +109,7 @@ def test_axe_finds_nothing_where_nothing_is_set_up_or_nobody_is_let_in(
         live_server.stop()
         live_server.environment["FALLOWSIDE_SIGN_IN"] = "true"
         live_server.start()
-    context = chromium.new_context(
-        viewport={"width": 360, "height": 740},
-        is_mobile=True,
-        has_touch=True,
-        locale="en-GB",
-        color_scheme="dark" if theme == "dark" else "light",
-        reduced_motion="reduce",
-    )
+    context = at_rest(chromium, theme)
     page = context.new_page()
     page.goto(live_server.url)
     expect(page.get_by_role("heading").first).to_be_visible()

@@ -4,8 +4,6 @@ Layout shift is the browser's own sum of unexpected shifts (W3C Layout Instabili
 second of a touch isn't counted by it. Web Vitals calls 0.1 good; here it is a fifth of that.
 """
 
-from collections.abc import Iterator
-
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
@@ -51,16 +49,6 @@ globalThis.Worker = class extends Worker {
 };
 """.replace("LATE", str(LATE_MS))
 """Run before the page: the phone's own plans come late."""
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServer]:
-    server = LiveServer(tmp_path_factory.mktemp("demo"))
-    server.data.mkdir(parents=True)
-    server.run("demo", "--no-serve")
-    server.start()
-    yield server
-    server.stop()
 
 
 def test_nothing_moves_on_a_first_visit_nor_on_any_screen_opened_anew(demo: LiveServer, phone: Page) -> None:

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 import pytest
 from playwright.sync_api import Browser, Page, Playwright, expect
 
-from tests.browser.conftest import FLAGS
+from tests.browser.conftest import FLAGS, at_rest
 from tests.browser.pictures import SCREENS, THEMES, light
 from tests.browser.server import LiveServer
 
@@ -35,16 +35,6 @@ MOST_TABS = 60
 AT_THE_BIN = ("reading", "feed-filled", "scoops", "larvae", "signs", "weight", "catch", "castings")
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServer]:
-    server = LiveServer(tmp_path_factory.mktemp("demo"))
-    server.data.mkdir(parents=True)
-    server.run("demo", "--no-serve")
-    server.start()
-    yield server
-    server.stop()
-
-
 @pytest.fixture(params=THEMES)
 def shown(request: pytest.FixtureRequest, chromium: Browser, demo: LiveServer) -> Iterator[Page]:
     """Give the demo place on a phone that is light, dark or in sun mode."""
@@ -65,14 +55,7 @@ def opened(chromium: Browser, demo: LiveServer, theme: str) -> Iterator[Page]:
 
     Its figures are the service's: a fold started with every screen takes longer than looking at it.
     """
-    context = chromium.new_context(
-        viewport={"width": 360, "height": 740},
-        is_mobile=True,
-        has_touch=True,
-        locale="en-GB",
-        color_scheme="dark" if theme == "dark" else "light",
-        reduced_motion="reduce",
-    )
+    context = at_rest(chromium, theme)
     page = context.new_page()
     page.goto(demo.url)
     expect(page.get_by_text("All sent")).to_be_visible(timeout=30_000)

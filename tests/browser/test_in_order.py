@@ -11,6 +11,7 @@ from itertools import pairwise
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from tests.browser.conftest import at_rest
 from tests.browser.pictures import SCREENS
 from tests.browser.server import LiveServer
 
@@ -55,25 +56,9 @@ ON_HEADING = "() => document.activeElement === document.querySelector('main h1')
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServer]:
-    server = LiveServer(tmp_path_factory.mktemp("demo"))
-    server.data.mkdir(parents=True)
-    server.run("demo", "--no-serve")
-    server.start()
-    yield server
-    server.stop()
-
-
-@pytest.fixture(scope="module")
 def quiet(chromium: Browser, demo: LiveServer) -> Iterator[Page]:
     """Give the demo place on a phone with little motion, for all tests that change nothing."""
-    context = chromium.new_context(
-        viewport={"width": 360, "height": 740},
-        is_mobile=True,
-        has_touch=True,
-        locale="en-GB",
-        reduced_motion="reduce",
-    )
+    context = at_rest(chromium, "light")
     page = context.new_page()
     page.goto(demo.url)
     expect(page.get_by_text("All sent")).to_be_visible(timeout=30_000)

@@ -27,16 +27,6 @@ LONGER = 1.3
 """The language of long words is at least so much longer than English; no spoken one is."""
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServer]:
-    server = LiveServer(tmp_path_factory.mktemp("demo"))
-    server.data.mkdir(parents=True)
-    server.run("demo", "--no-serve")
-    server.start()
-    yield server
-    server.stop()
-
-
 @pytest.fixture
 def open_phone(chromium: Browser, demo: LiveServer) -> Iterator[Callable[[], Page]]:
     """Give a way to open the demo place on an English phone that takes all files from the network."""

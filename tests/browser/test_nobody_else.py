@@ -1,9 +1,7 @@
 """On no screen does the app ask anybody but its server, or do what its content policy forbids."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
 from playwright.sync_api import Browser, Page
 
 from tests.browser.conftest import SMALL_PHONE
@@ -16,15 +14,6 @@ document.addEventListener("securitypolicyviolation", (event) =>
   broken.push(`${event.violatedDirective} ${event.blockedURI} ${event.sourceFile}`));
 """
 PATHS = sorted({path for path, _ in SCREENS.values()})
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[LiveServer]:
-    server = LiveServer(tmp_path_factory.mktemp("demo"))
-    server.run("demo", "--no-serve")
-    server.start()
-    yield server
-    server.stop()
 
 
 def test_every_screen_asks_its_own_server_only_and_keeps_its_policy(
