@@ -12,7 +12,7 @@ function after(...events: readonly SyncEvent[]) {
   return { state, effects };
 }
 
-const nudge = (why: "start" | "entry" | "hand" | "timer"): SyncEvent => ({ type: "nudge", why });
+const nudge = (why: "start" | "online" | "entry" | "hand" | "timer"): SyncEvent => ({ type: "nudge", why });
 const done: SyncEvent = { type: "answered", moved: true, left: false };
 
 test("a start sends, and an answer with nothing left asks for a plan", () => {
@@ -47,6 +47,13 @@ test("with nobody there it waits longer each time, and a success forgets that", 
   expect(waits).toHaveLength(6);
   expect([...waits].sort((one, other) => one - other)).toEqual(waits);
   expect(after(nudge("start"), { type: "unreachable" }, nudge("hand"), done).state.failures).toBe(0);
+});
+
+test("a signal that came back while a call without it was still out is used at once, and once", () => {
+  const { state, effects } = after(nudge("timer"), nudge("online"), { type: "unreachable" });
+  expect(state).toMatchObject({ phase: "sending", failures: 1 });
+  expect(effects.map(({ type }) => type)).toEqual(["send", "send"]);
+  expect(step(state, { type: "unreachable" }).effects).toEqual([{ type: "wake", afterMs: 15_000 }]);
 });
 
 test("a refusal blocks; another entry doesn't try again, a person does", () => {

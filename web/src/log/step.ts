@@ -54,7 +54,7 @@ export function step(state: SyncState, event: SyncEvent): Step {
     case "answered":
       return answered(state, event.moved, event.left);
     case "unreachable":
-      return later({ ...state, failures: state.failures + 1 });
+      return unreachable({ ...state, failures: state.failures + 1 });
     case "refused":
       return refused(state, event.status, event.code);
   }
@@ -85,6 +85,11 @@ function answered(state: SyncState, moved: boolean, left: boolean): Step {
   }
   if (left || state.again) return send(fresh);
   return { state: { ...fresh, phase: "idle", refusal: null }, effects: [{ type: "plan" }] };
+}
+
+/** The signal may have come back while a call was out that began without it: that one said nothing of it. */
+function unreachable(state: SyncState): Step {
+  return state.again ? send(state) : later(state);
 }
 
 function refused(state: SyncState, status: number, code: string): Step {

@@ -23,11 +23,12 @@ export function RemindersPart() {
         </p>
       )}
       <CalendarPart />
-      <PushPart />
       <Part title={t("app.remind.hours")}>
         <ZoneLine />
         <Hours />
       </Part>
+      {/* Last: it comes when the browser has said what it can, and must move nothing. */}
+      <PushPart />
     </>
   );
 }
