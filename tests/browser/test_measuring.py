@@ -19,7 +19,7 @@ def test_a_container_weighed_three_times_holds_their_mean_and_how_often(
     phone.get_by_text("Weigh it full, some times over").click()
     for weight in ("5", "6", "5.5"):
         phone.get_by_role("textbox", name="Weight of what is in it").fill(weight)
-        phone.get_by_role("button", name="Take it down").click()
+        phone.get_by_role("button", name="Add this weight").click()
     expect(phone.get_by_text("Weighed 3 times: 5, 6, 5.5.")).to_be_visible()
     phone.get_by_role("button", name="Save", exact=True).click()
     expect(phone.get_by_text("All sent")).to_be_visible()
