@@ -7,6 +7,7 @@ import type { Incoming, Reply, Wire } from "./wire";
 export type Outcome =
   | {
       readonly type: "answered";
+      /** False if another call like this one would be answered no better. */
       readonly moved: boolean;
       readonly left: boolean;
       readonly settled: Settled;
@@ -43,7 +44,9 @@ export async function exchange(
   const settled = settle(rows, entries, reply.body, { sentUpTo, log }, held);
   await storage.settle(settled);
   const left = reply.body.more || (await storage.unsent(1)).rows.length > 0;
-  const moved = settled.again || settled.sentUpTo > sentUpTo || settled.cursor > cursor;
+  // Where nothing was sent and all was heard, what is left was saved while the call was out.
+  const savedSince = rows.length === 0 && !reply.body.more;
+  const moved = savedSince || settled.again || settled.sentUpTo > sentUpTo || settled.cursor > cursor;
   return { type: "answered", moved, left, settled, skewS: reply.body.clock_skew_s ?? 0 };
 }
 

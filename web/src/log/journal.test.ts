@@ -55,6 +55,22 @@ test("an entry saved with nobody there stays unsent, and arrives once when someb
   expect(journal.entries.value).toHaveLength(1);
 });
 
+test("an entry saved while a call with nothing to send is out goes after it, and nothing is blocked", async () => {
+  const journal = await phone();
+  await settled(journal);
+  const phases: string[] = [];
+  journal.watch(() => phases.push(journal.sync.value.phase));
+  const sync = service.wire.sync;
+  vi.spyOn(service.wire, "sync").mockImplementationOnce(async (call) => {
+    await journal.save([reading(18)]);
+    return sync(call);
+  });
+  journal.nudge("timer");
+  await vi.waitFor(() => expect(service.log).toHaveLength(1));
+  await settled(journal);
+  expect(phases).not.toContain("blocked");
+});
+
 test("an answer lost on its way back leads to the same entry again, never to two", async () => {
   service.cut.after = true;
   const journal = await phone();
