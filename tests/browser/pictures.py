@@ -82,7 +82,7 @@ def with_fish(page: Page) -> None:
 
 def last_month(page: Page) -> None:
     """Look at the last whole month, with all that is folded away."""
-    page.get_by_label("For").select_option(index=2)
+    page.get_by_label("Period").select_option(index=2)
     page.get_by_text("Adding up").wait_for(state="hidden")
     page.locator(".huge").wait_for()
     for folded in page.locator("details.more").all():

@@ -24,7 +24,7 @@ def test_a_month_is_added_up_with_no_server_as_the_core_does_and_saved_as_a_file
 
     phone.get_by_role("link", name="Tally").click()
     month = datetime.now().astimezone().strftime("%Y-%m")
-    phone.get_by_label("For").select_option(month)
+    phone.get_by_label("Period").select_option(month)
     expect(phone.get_by_text("Adding up")).to_be_hidden()
     expect(phone.get_by_role("heading", name="In, out, and there now")).to_be_visible(timeout=60_000)
     text = phone.evaluate("() => told.findLast(one => one.type === 'answered').text")

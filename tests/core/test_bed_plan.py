@@ -132,6 +132,18 @@ def test_where_many_worms_stay_the_harvest_is_to_be_taken_in_passes() -> None:
     assert "stragglers" in [one["code"] for one in found["warnings"]]
 
 
+def test_until_worms_are_counted_a_ration_says_that_nobody_has() -> None:
+    before, after = (bed([*feeds(range(1, 5)), *more], 6)["ration"] for more in ([], scoops(5, 12, 5)))
+    assert before["limit"] == after["limit"]
+    for language in words.LANGUAGES:
+        said = [
+            words.say(f"app.limit.{one['limit']}", one["because"]["values"], language)
+            for one in (before, after)
+        ]
+        assert said[0].startswith(said[1])
+        assert said[0] != said[1]
+
+
 def test_a_count_says_how_many_scoops_would_be_enough() -> None:
     switch = entry("switch", 60 * DAY, station="bed", side="b")
     log = [*feeds(range(1, 60, 2)), switch, *feeds(range(61, 80, 2), "b")]

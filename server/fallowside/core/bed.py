@@ -82,6 +82,7 @@ def _ration(view: View) -> Ration:
             days=figure(given.days),
             given=figure(given.given_kg),
             temperature=figure(view.temperature(view.past.fed)[0]),
+            counted="yes" if view.log.counts else "no",
             damp=bedcare.damp(moisture),
             side_pct=None if moisture is None else figure(moisture),
             binds=min(given.limits, key=given.limits.__getitem__) if given.wet_kg.mid > 0.0 else None,

@@ -161,8 +161,8 @@ def _station(station: StationPlan, plan: Plan) -> Iterable[str]:
     ration = station["ration"]
     if ration is not None:
         side = _side(station, ration["side"])
-        on, kg = "side" if side else "all", round(ration["kg"], 2)
-        yield f"<p><strong>{_say('handover.ration', kg=kg, side=side, on=on)}</strong></p>"
+        on, amount = "side" if side else "all", words.ration(ration["kg"])
+        yield f"<p><strong>{_say('handover.ration', amount=amount, side=side, on=on)}</strong></p>"
     yield '<ul class="jobs">'
     until = (date.fromisoformat(plan["at"][:10]) + timedelta(_DAYS_AHEAD)).isoformat()
     for job in [one for one in station["jobs"] if one["due"][:10] <= until][:_MOST_JOBS]:

@@ -79,10 +79,12 @@ def _grid(*widths: int | None) -> Table:
 def _ration(ration: Ration, station: StationPlan) -> Text:
     side = _side(ration["side"], station) if ration["side"] else ""
     key = "terminal.ration_side" if side else "terminal.ration"
-    key = key if ration["kg"] > 0 else "terminal.ration_nothing"
-    line = Text(words.say(key, {"kg": ration["kg"], "side": side}), "figure")
-    if ration["kg"] > 0:
-        line.append(f"  {_range(ration['low'], ration['high'])}", "note")
+    kg = ration["kg"]
+    key = key if kg > 0 else "terminal.ration_nothing"
+    line = Text(words.say(key, {"amount": words.ration(kg), "side": side}), "figure")
+    if kg > 0:
+        low, high = (manners.ration(end, words.spoken(), kg)[0] for end in (ration["low"], ration["high"]))
+        line.append(f"  {words.say('app.range_short', {'low': low, 'high': high})}", "note")
     line.append(f"\n{_limit(ration)}")
     line.append(f" {_because(ration, station)}", "note")
     for one in ration["add"]:
@@ -117,7 +119,8 @@ def _ahead(one: Ahead, station: StationPlan, today: date) -> tuple[Text, Text, T
 
 def _job(one: Job, station: StationPlan, today: date) -> tuple[Text, Text, Text]:
     side = f", {_side(one['side'], station)}" if one["side"] else ""
-    what = Text(_named("job", one["what"], what=one["what"].replace("_", " ")) + side)
+    values = {**one["because"]["values"], "what": one["what"].replace("_", " ")}
+    what = Text(_named("job", one["what"], **values) + side)
     when = Text(_day(one["due"], today), "late" if one["late"] else "figure")
     if one["late"]:
         when.append(f" ({words.say('terminal.late')})")

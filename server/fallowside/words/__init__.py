@@ -117,6 +117,15 @@ def shown(value: Any, language: str | None = None) -> str:
     return manners.full_day(day, own)
 
 
+def ration(kg: float, of: float | None = None) -> str:
+    """Write a ration, or an end of the span of one, with its unit.
+
+    >>> ration(0.078), ration(1.87)
+    ('80 g', '1.87 kg')
+    """
+    return " ".join(manners.ration(kg, spoken(), of))
+
+
 def within(name: str) -> str:
     """Write a name as it stands within a sentence.
 

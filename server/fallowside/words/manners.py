@@ -10,6 +10,8 @@ _PLAIN_FROM, _ONE_PLACE_FROM, _TWO_PLACES_FROM = 100.0, 10.0, 1.0
 _SMALL_DIGITS = 2
 """Digits of a number below 1 that say something."""
 _MILLION = 1_000_000
+_IN_GRAMS_BELOW_KG = 0.1
+"""Below this, kilograms begin with noughts and a person at a scale says grams. [kg]"""
 _NO_BREAK = "\u202f"
 """A narrow space at which no line breaks: it parts thousands in French."""
 
@@ -179,6 +181,23 @@ def number(value: float, language: str) -> str:
     part = part.rstrip("0")
     shown = whole.replace(",", manner.thousands) + (manner.decimal + part if part else "")
     return "0" if shown == "-0" else shown
+
+
+def ration(kg: float, language: str, of: float | None = None) -> tuple[str, str]:
+    """Write what may go in as it is weighed out, and its unit: small rations in whole tens of grams.
+
+    Args:
+        kg: The ration, or an end of its span. [kg]
+        language: One of `MANNERS`.
+        of: The ration itself, where `kg` is an end of its span. [kg]
+
+    >>> ration(0.078, "en"), ration(0.121, "en", of=0.078), ration(0.112, "de"), ration(0.0042, "en")
+    (('80', 'g'), ('120', 'g'), ('0,11', 'kg'), ('4.2', 'g'))
+    """
+    if not 0.0 < (kg if of is None else of) < _IN_GRAMS_BELOW_KG:
+        return number(kg, language), "kg"
+    grams = 10.0 * float(round_half_up(Decimal(repr(100.0 * kg)), 0))
+    return number(grams or 1000.0 * kg, language), "g"
 
 
 def round_half_up(exact: Decimal, places: int) -> Decimal:

@@ -4,7 +4,7 @@ import { useHere } from "../here";
 import type { Station } from "../log/holding";
 import { becauseWords, limitWords, sideName } from "../words/planned";
 import { feedstockWords } from "../words/told";
-import { has, measure, number, t } from "../words/words";
+import { has, measure, t, ration as weighedOut } from "../words/words";
 import { keepRoom } from "./room";
 import { Part } from "./screen";
 import { Why } from "./why";
@@ -12,20 +12,21 @@ import { Why } from "./why";
 /** What may go in today, in figures large enough for arm's length, and the limit that binds. */
 export function RationPart({ station, ration }: { station: Station; ration: Ration }) {
   const { holding } = useHere();
+  const { figure, low, high, unit } = weighedOut(ration.kg, ration.low, ration.high);
   return (
     <Part title={t("app.ration.title")}>
       {ration.kg === 0 ? (
         <p class="lead">{t("app.round.ration_none")}</p>
       ) : (
         <p class="huge">
-          {number(ration.kg)} <small>kg</small>
+          {figure} <small>{unit}</small>
         </p>
       )}
       <p ref={keepRoom}>
         {ration.kg > 0 &&
           ration.side !== null &&
           `${t("app.ration.side", { side: sideName(station, ration.side) })} `}
-        {ration.low !== ration.high && t("app.ration.range", { low: ration.low, high: ration.high })}
+        {ration.low !== ration.high && t("app.ration.range", { low, high, unit })}
       </p>
       <div class="limit soft" ref={keepRoom}>
         <p>{limitWords(ration)}</p>

@@ -5,6 +5,7 @@ import { CautionList } from "../parts/jobs";
 import { DONE_BY } from "../parts/layout";
 import { Head } from "../parts/screen";
 import { leave } from "../route";
+import { leftWords } from "../words/planned";
 import { t } from "../words/words";
 import { Nowhere } from "./nowhere";
 import { Fields } from "./record/fields";
@@ -51,7 +52,7 @@ function Record({ station, kind }: { station: Station; kind: string }) {
     >
       <Head title={t(`app.kind.${kind}`)}>
         <p>{station.name}</p>
-        {ration && <p class="ration-left">{t("app.record.left", { kg: form.left() ?? ration.kg })}</p>}
+        {ration && <p class="ration-left">{leftWords(form.left() ?? ration.kg)}</p>}
       </Head>
       {form.sided && <SidePick form={form} />}
       <Ready form={form} done={done} />

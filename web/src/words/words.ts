@@ -63,6 +63,13 @@ export function unitName(unit: string): string {
 
 export const measure = (value: number, unit: string): string =>
   written.measure(locale.value, value, unit, unitName);
+/** What may go in, its span and its unit: `1.2` `kg`, `80` `g`. */
+export const ration = (kg: number, low?: number, high?: number) =>
+  written.ration(locale.value, kg, low, high);
+export const rationAmount = (kg: number): string => {
+  const { figure, unit } = ration(kg);
+  return `${figure}\u00a0${unit}`;
+};
 export const ends = (low: number, high: number, unit: string, middle: number) =>
   written.ends(locale.value, low, high, unit, middle);
 export const day = (iso: string): string => written.day(locale.value, iso, today());

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { ago, anything, day, ends, inDays, instant, measure, number, readNumber } from "./written";
+import { ago, anything, day, ends, inDays, instant, measure, number, ration, readNumber } from "./written";
 
 test("figures have as many digits as somebody at a bin can use", () => {
   const shown = [1234.5, 123.4, 12.34, 1.234, 0.742, 0.0123, -5, 0].map((value) => number("en", value));
@@ -15,6 +15,13 @@ test("shares are said per cent, and lengths below a metre in centimetres, spans 
   expect(measure("en", 0.07, "m")).toBe("7\u00a0cm");
   expect(ends("en", 0.06, 0.08, "m", 0.07)).toEqual({ low: "6", high: "8" });
   expect(measure("en", 2, "m")).toBe("2\u00a0m");
+});
+
+test("a small ration is said in whole tens of grams, its span with it, and a larger one in kilograms", () => {
+  expect(ration("en", 0.078, 0.033, 0.121)).toEqual({ figure: "80", low: "30", high: "120", unit: "g" });
+  expect(ration("en", 0.112, 0.06, 0.34)).toEqual({ figure: "0.11", low: "0.06", high: "0.34", unit: "kg" });
+  expect(ration("de", 0.0042)).toEqual({ figure: "4,2", low: "4,2", high: "4,2", unit: "g" });
+  expect(ration("en", 0)).toEqual({ figure: "0", low: "0", high: "0", unit: "kg" });
 });
 
 test("days of another year say so", () => {

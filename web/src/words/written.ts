@@ -93,6 +93,17 @@ export function measure(locale: string, value: number, unit: string, name = symb
   return shown === "" ? number(locale, said) : `${number(locale, said)}\u00a0${shown}`;
 }
 
+/** Below this, kilograms begin with noughts and a person at a scale says grams. [kg] */
+const IN_GRAMS_BELOW_KG = 0.1;
+
+/** What may go in and its span, as it is weighed out: small rations in whole tens of grams. */
+export function ration(locale: string, kg: number, low = kg, high = kg) {
+  const grams = (kg: number) => Math.round(kg * 100) * 10 || kg * 1000;
+  const small = kg > 0 && kg < IN_GRAMS_BELOW_KG;
+  const said = (kg: number) => number(locale, small ? grams(kg) : kg);
+  return { figure: said(kg), low: said(low), high: said(high), unit: small ? "g" : "kg" };
+}
+
 /** The bare numbers of a span, in the unit in which `middle` is said. */
 export function ends(locale: string, low: number, high: number, unit: string, middle: number) {
   const [, as] = spoken(middle, unit);

@@ -7,7 +7,7 @@ import { WarningLine } from "../../parts/warnings";
 import { Why } from "../../parts/why";
 import { adviceWords, becauseWords, sideName } from "../../words/planned";
 import { feedstockWords } from "../../words/told";
-import { measure, t } from "../../words/words";
+import { measure, rationAmount, t } from "../../words/words";
 import { type Bucket, placeKey } from "./bucket";
 import { Suits } from "./suits";
 
@@ -156,7 +156,7 @@ function Mixes({ route }: { route: Route }) {
             {rests
               ? becauseWords(undefined, one.because)
               : t("app.bucket.mix", {
-                  ration: one.ration_kg,
+                  ration: rationAmount(one.ration_kg),
                   known: one.moisture_pct === null ? "no" : "yes",
                   moisture: one.moisture_pct === null ? null : Math.round(one.moisture_pct),
                   ratio: one.carbon_to_nitrogen === null ? null : Math.round(one.carbon_to_nitrogen),

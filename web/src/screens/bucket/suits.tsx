@@ -2,7 +2,7 @@ import type { FeedstockPlan } from "../../generated/shapes";
 import { useHere } from "../../here";
 import { Part } from "../../parts/screen";
 import { feedstockWords } from "../../words/told";
-import { number, t } from "../../words/words";
+import { number, rationAmount, t } from "../../words/words";
 import type { Bucket } from "./bucket";
 
 /**
@@ -41,7 +41,7 @@ function Suit({ id, one }: { id: string; one: FeedstockPlan | undefined }) {
                 {t("app.bucket.suit", {
                   station: station.name,
                   pct: number(100 * (one?.shares[station.type] ?? 0)),
-                  ration: station.plan?.ration?.kg ?? 0,
+                  ration: rationAmount(station.plan?.ration?.kg ?? 0),
                 })}
               </p>
             ))}
