@@ -18,11 +18,12 @@ OUTSIDE = """() => {
   const out = [...document.querySelectorAll("body *")]
     .filter(one => one.checkVisibility() && !one.closest("svg, .heard, [aria-hidden=true]"))
     .map(one => ({ one, box: one.getBoundingClientRect() }))
-    .filter(({ box }) => box.width > 0 && (box.right > innerWidth + 1 || box.left < -1))
+    .filter(({ one, box }) => box.width > 0 && (box.right > innerWidth + 1 || box.left < -1
+      || (one.matches(".why") && one.scrollWidth > one.clientWidth + 1)))
     .map(({ one }) => `${one.tagName} ${one.className}: ${one.textContent.trim().slice(0, 60)}`);
   return wide ? ["the page is wider than the phone", ...out] : out;
 }"""
-"""What reaches beyond the sides of the phone."""
+"""What reaches beyond the sides of the phone; a 'Why?' that is wider than its own press may too."""
 LONGER = 1.3
 """The language of long words is at least so much longer than English; no spoken one is."""
 
