@@ -60,6 +60,56 @@ def test_sums_that_a_fold_keeps_are_made_anew_where_the_next_entry_touches_them(
     assert (growing.plan(AT)["circles"] != before["circles"]) is moved
 
 
+def test_an_entry_leaves_the_parts_of_other_stations_the_very_same() -> None:
+    growing = Fold(setups())
+    before = {one["id"]: one for one in growing.plan(AT)["stations"]}
+    growing.add([entry("reading", 41, station="bed", side="a", temperature={"value": 21.0, "unit": "degC"})])
+    after = {one["id"]: one for one in growing.plan(AT)["stations"]}
+    assert [name for name in after if after[name] is not before[name]] == ["bed"]
+
+
+def test_minutes_count_for_a_pond_whose_bath_is_open() -> None:
+    rules = {"bath_checked": "asked", "bath_concentration": {"value": 50.0, "unit": "mg/L"}}
+    log = [
+        *setups(),
+        entry("setup", 1, what="place", item="place", set=rules),
+        {
+            **entry("bath", 5, station="pond", stock="one_in_ten", volume={"value": 20.0, "unit": "L"}),
+            **{"at": "2026-06-15T17:20:00+02:00", "gills_stopped": "2026-06-15T17:40:00+02:00"},
+            "then": "killed",
+        },
+    ]
+    growing = Fold(log)
+    for at in ("2026-06-15T17:50:00+02:00", AT, "2026-06-15T17:45:00+02:00"):
+        assert growing.plan_json(at) == plan_json(log, at)
+
+
+def test_where_scraps_of_fish_go_is_told_anew_when_they_are_fed() -> None:
+    log = [
+        *setups(),
+        {
+            **entry("catch", 5, station="pond", species="trout", number=4, fate="killed", scraps=kg(0.5)),
+            "at": "2026-06-15T09:00:00+02:00",
+        },
+    ]
+    fed = {
+        **entry("feed", 6, station="bin", feedstock="fish_scraps", amount=kg(0.2)),
+        "at": "2026-06-15T10:00:00+02:00",
+    }
+    hooks = {**log[-1], "id": "second", "hooks_missing": 1, "at": "2026-06-15T11:00:00+02:00"}
+    growing = Fold(log)
+    growing.plan(AT)
+    for more in (fed, hooks):
+        growing.add([more])
+        log = [*log, more]
+        assert growing.plan_json(AT) == plan_json(log, AT)
+
+
+def test_what_a_newer_phone_enters_is_never_taken_for_a_working() -> None:
+    dance = entry("dance", 5, station="bed", steps={"constants": ["no.such", 7]})
+    assert plan([*setups(), dance], AT)["constants"] == plan(setups(), AT)["constants"]
+
+
 def test_the_very_same_entry_added_again_changes_nothing() -> None:
     log = [
         *setups(),

@@ -38,16 +38,7 @@ def look(
     feeding side is due, whether the other is ready, what helps if not); `away`; `log_next`.
     """
     memo = memo or Memo()
-    kept = memo.last.plan(station, entries, place, at.day)
-    if kept is not None:
-        return kept
-    log = memo.log(station, entries, place, at.day)
-    made = _plan(view_of(station, log, place, memo))
-    return memo.last.keep(made, station, entries, place, at.day)
-
-
-def _plan(view: View) -> StationPlan:
-    station = view.station
+    view = view_of(station, memo.log(station, entries, place, at.day), place, memo)
     plan = blank(station.id, station.type, station.name, station.order)
     plan["state"] = bedstate.state(view)
     plan["ration"] = _ration(view)

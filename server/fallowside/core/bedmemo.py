@@ -14,7 +14,6 @@ from fallowside.core.bedpast import Past
 from fallowside.core.entries import Entry
 from fallowside.core.forecast import Belief
 from fallowside.core.gaussian import Gaussian
-from fallowside.core.lastlook import LastLook
 from fallowside.core.place import Place, Station
 from fallowside.core.warmth import Warmth
 from fallowside.core.wormbed import Rates
@@ -73,7 +72,6 @@ class Memo:
         self._anchor: _Anchor | None = None
         self._known: Known | None = None
         self._warm: tuple[tuple[int, ...], Warmths] | None = None
-        self.last = LastLook()
 
     def log(self, station: Station, entries: Sequence[Entry], place: Place, today: int) -> Log:
         """Read a bed's entries, from where an earlier reading ended if that may go on."""

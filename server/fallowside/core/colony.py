@@ -10,7 +10,6 @@ from dataclasses import dataclass, field, replace
 from math import fsum, sqrt
 
 from fallowside.core import binlog, mixture, numeric, recruits
-from fallowside.core.lastlook import LastLook
 from fallowside.core.mixture import Part
 from fallowside.core.recruits import LEAST, Day, Run, value
 
@@ -262,7 +261,6 @@ class Memo:
     days: list[Day] = field(default_factory=list)
     kept: list[tuple[int, Colony]] = field(default_factory=list)
     read: binlog.Kept = field(default_factory=binlog.Kept)
-    last: LastLook = field(default_factory=LastLook)
 
 
 def live_through(

@@ -29,16 +29,6 @@ def look(
     `grown_larva_g`.
     """
     memo = memo or colony.Memo()
-    kept = memo.last.plan(station, entries, place, at.day)
-    if kept is not None:
-        return kept
-    made = _plan(station, entries, place, at, memo)
-    return memo.last.keep(made, station, entries, place, at.day)
-
-
-def _plan(
-    station: Station, entries: Sequence[Entry], place: Place, at: Moment, memo: colony.Memo
-) -> StationPlan:
     log = memo.read.log(station, entries, place, at.day)
     horizon = int(value("horizon"))
     weather = binlog.weather(log, place, at.day + horizon)

@@ -10,28 +10,26 @@ from fallowside.core.shapes import StationPlan
 
 @dataclass(slots=True)
 class LastLook:
-    """The last look at a station, for rooms to which an instant is only its day.
+    """The last look at a station.
 
-    Entries are compared one by one, which is quick: those of one log are the very same objects.
+    `at` is the day looked at, or the instant where that bears on the look. Entries are compared one by
+    one, which is quick: those of one log are the very same objects.
     """
 
     _station: Station | None = None
     _place: Place | None = None
-    _day: int = 0
+    _at: int = 0
     _entries: Sequence[Entry] = ()
     _plan: StationPlan | None = None
 
-    def plan(self, station: Station, entries: Sequence[Entry], place: Place, day: int) -> StationPlan | None:
-        """Give a copy of what that look gave, if this one would give the same."""
-        same = self._station is station and self._place is place and self._day == day
-        if self._plan is None or not same or self._entries != entries:
-            return None
-        return self._plan.copy()
+    def plan(self, station: Station, entries: Sequence[Entry], place: Place, at: int) -> StationPlan | None:
+        """Give what that look gave, if this one would give the same."""
+        same = self._station is station and self._place is place and self._at == at
+        return self._plan if same and self._entries == entries else None
 
     def keep(
-        self, plan: StationPlan, station: Station, entries: Sequence[Entry], place: Place, day: int
-    ) -> StationPlan:
-        """Keep a copy of what a look gave; give the plan on."""
-        self._station, self._place, self._day = station, place, day
-        self._entries, self._plan = list(entries), plan.copy()
-        return plan
+        self, plan: StationPlan, station: Station, entries: Sequence[Entry], place: Place, at: int
+    ) -> None:
+        """Keep what a look gave."""
+        self._station, self._place, self._at = station, place, at
+        self._entries, self._plan = list(entries), plan

@@ -5,7 +5,6 @@ is judged, read and given to its station, in order of time and id; then each sta
 its own entries. What can't be read is set aside by name, never dropped in silence.
 """
 
-import json
 from bisect import bisect_right, insort
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -31,17 +30,18 @@ from fallowside.core import (
     roster,
     sources,
     tally,
+    written,
 )
 from fallowside.core import place as places
 from fallowside.core.bucketshapes import Route
 from fallowside.core.corrections import Amendments, amendments, first_of
 from fallowside.core.entries import Entry, Moment, Problem, examine, examine_all, moment, spec
 from fallowside.core.fields import OBJECT
+from fallowside.core.lastlook import LastLook
 from fallowside.core.moves import Move
 from fallowside.core.place import Item, Place, Station
 from fallowside.core.shapes import (
     Circle,
-    ConstantPlan,
     ContainerPlan,
     FeedstockPlan,
     PersonPlan,
@@ -60,20 +60,30 @@ MODELS = "1"
 
 @dataclass(frozen=True, slots=True)
 class _Room:
-    """What looks at a kind of station, and what it may remember between two looks."""
+    """What looks at a kind of station, and what it may remember between two looks.
+
+    `hourly` tells where a look may come out otherwise later on the same day, with no entry in between.
+    """
 
     look: Callable[[Station, Sequence[Entry], Place, Moment, Any], StationPlan]
     memo: Callable[[], object]
+    hourly: Callable[[Place], bool] = lambda place: False
 
 
-def _forgetful(look: Callable[[Station, Sequence[Entry], Place, Moment], StationPlan]) -> _Room:
-    return _Room(lambda station, entries, place, at, memo: look(station, entries, place, at), lambda: None)
+def _forgetful(
+    look: Callable[[Station, Sequence[Entry], Place, Moment], StationPlan],
+    hourly: Callable[[Place], bool] = lambda place: False,
+) -> _Room:
+    return _Room(
+        lambda station, entries, place, at, memo: look(station, entries, place, at), lambda: None, hourly
+    )
 
 
 _ROOMS: Mapping[str, _Room] = {
     "bed": _Room(bed.look, bedmemo.Memo),
     "bin": _Room(larvaebin.look, colony.Memo),
-    "pond": _forgetful(pond.look),
+    # Fish lie in a bath for minutes.
+    "pond": _forgetful(pond.look, pondday.is_open),
     "hive": _forgetful(hive.look),
 }
 _SAME_US = 10 * 60 * 1_000_000
@@ -126,7 +136,8 @@ class Fold:
         self._nameless: list[SetAside] = []
         self._fresh: list[Mapping[str, Any]] = []
         self._log: _Log | None = None
-        self._memos: dict[str, Any] = {}
+        self._memos: dict[str, tuple[LastLook, Any]] = {}
+        self._written = written.Written()
         self._tally = tally.Memo()
         self._made: tuple[Moment, list[StationPlan]] | None = None
         self._books = balance.Books(self._tally.books), self._tally.books
@@ -149,7 +160,7 @@ class Fold:
                 self._log = self._made = None
 
     def plan(self, at: str) -> Plan:
-        """Plan for an instant; see `plan`."""
+        """Plan for an instant; see `plan`. What it holds is not to be changed: the next plan shares it."""
         now = moment(at)
         log = self._read(now)
         stations = self._stations(log, now)
@@ -180,12 +191,12 @@ class Fold:
                 ),
             },
         }
-        made["constants"] = _constants([made["stations"], made["tally"], made["circles"]])
+        made["constants"] = self._written.constants(made)
         return made
 
     def plan_json(self, at: str) -> str:
         """Plan for an instant and write it as JSON, the same text on every host."""
-        return json.dumps(self.plan(at), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+        return self._written.text(self.plan(at))
 
     def route(self, parts: Sequence[object], at: str, freezer_kg: float | None = None) -> Route:
         """Say where a bucket goes at an instant; see `bucket.route`.
@@ -206,7 +217,7 @@ class Fold:
             return _until(log.by_station.get(station, []), then)
 
         found = bucket.route(parts, log.place, stations, feeds, then, freezer_kg)
-        found["constants"] = _constants([found])
+        found["constants"] = written.constants(written.names(found))
         return found
 
     def tally(self, since: str, until: str, at: str) -> Tally:
@@ -228,8 +239,7 @@ class Fold:
             for station in log.place.stations.values()
             if not station.item.fields.get("retired")
         ]
-        pondday.settle(made, log.place, _until(log.entries, now))
-        return made
+        return pondday.settle(made, log.place, _until(log.entries, now))
 
     def _sums(self, log: "_Log", seen: Sequence[Entry], now: Moment) -> "_Sums":
         """Tally the year and draw the circles, anew only where something moved since the last time."""
@@ -268,13 +278,20 @@ class Fold:
         if room is None:
             return blank(station.id, station.type, station.name, station.order)
         entries = _until(log.by_station.get(station.id, []), now)
-        memo = self._memos.setdefault(f"{station.type} {station.id}", room.memo())
+        name = f"{station.type} {station.id}"
+        if name not in self._memos:
+            self._memos[name] = LastLook(), room.memo()
+        last, memo = self._memos[name]
+        at = now.us if room.hourly(log.place) else now.day
+        if (kept := last.plan(station, entries, log.place, at)) is not None:
+            return kept
         made = room.look(station, entries, log.place, now, memo)
         made["jobs"] = jobs.ordered([*made["jobs"], jobs.look_in(station, entries, now)])
         if entries:
             newest = entries[-1]
             made["last_seen"] = {"at": newest.data["at"], "by": newest.by}
         made["last"] = _last(entries[-_LAST_AMONG:])
+        last.keep(made, station, entries, log.place, at)
         return made
 
 
@@ -508,36 +525,4 @@ def _feedstock(name: str, shown: str | None, material: materials.Material) -> Fe
         "moisture_pct": figure(material.moisture_pct),
         "kg_per_l": material.bulk_density_kg_per_l,
         "cautions": list(material.cautions),
-    }
-
-
-def _constants(told: Sequence[object]) -> dict[str, ConstantPlan]:
-    """Collect every constant that a working among what is told names."""
-    names: set[str] = set()
-    waiting: list[object] = list(told)
-    while waiting:
-        one = waiting.pop()
-        if isinstance(one, dict):
-            for key, value in one.items():
-                if key == "constants" and isinstance(value, list):
-                    names.update(value)
-                elif isinstance(value, dict | list):
-                    waiting.append(value)
-        elif isinstance(one, list):
-            waiting.extend(item for item in one if isinstance(item, dict | list))
-    return {name: _constant(name) for name in sorted(names)}
-
-
-def _constant(name: str) -> ConstantPlan:
-    found = sources.constant(name)
-    return {
-        "value": found.value,
-        "unit": found.unit,
-        "low": found.low,
-        "high": found.high,
-        "cite": found.cite,
-        "where": found.where,
-        "basis": found.basis,
-        "confidence": found.confidence,
-        "note": found.note,
     }

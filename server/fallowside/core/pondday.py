@@ -138,7 +138,7 @@ def _barred(catch: Entry, baths: bool, hooks: bool) -> Barred | None:
     return "hooks" if hooks else None
 
 
-def settle(stations: Sequence[StationPlan], place: Place, entries: Sequence[Entry]) -> None:
+def settle(stations: Sequence[StationPlan], place: Place, entries: Sequence[Entry]) -> list[StationPlan]:
     """Put into the plan of each pond where its scraps go, now that the bins' rations are known.
 
     Scraps in which a hook may be go nowhere until it is found, those of a bath never.
@@ -152,7 +152,8 @@ def settle(stations: Sequence[StationPlan], place: Place, entries: Sequence[Entr
         # A later day has a whole ration, whatever was fed of today's.
         daily += share * float(ration["because"]["values"]["kg"] or 0.0)
         most = max(most, share)
-    for pond in stations:
+    made = list(stations)
+    for at, pond in enumerate(stations):
         day: Any = pond["state"].get("day")
         if pond["type"] != "pond" or not isinstance(day, dict):
             continue
@@ -163,7 +164,7 @@ def settle(stations: Sequence[StationPlan], place: Place, entries: Sequence[Entr
         scraps_kg = _added([one["scraps"]["value"] for one in given])
         gone_kg = _gone(entries, place, day["of_day"]) if day["taken"] else 0.0
         shared = share_out(max(0.0, scraps_kg - gone_kg), room, daily, most, place.item.si("freezer_room"))
-        day["share_out"] = {
+        shown: Any = {
             "scraps_kg": figure(scraps_kg),
             "low_kg": figure(_added([one["scraps"]["low"] for one in given])),
             "high_kg": figure(_added([one["scraps"]["high"] for one in given])),
@@ -182,6 +183,8 @@ def settle(stations: Sequence[StationPlan], place: Place, entries: Sequence[Entr
                 daily_kg=figure(daily),
             ),
         }
+        made[at] = {**pond, "state": {**pond["state"], "day": {**day, "share_out": shown}}}
+    return made
 
 
 def _gone(entries: Sequence[Entry], place: Place, since: str) -> float:
