@@ -99,6 +99,8 @@ class Books:
         self._last: Move | None = None
         self._read = 0
         self._opening: _Stores = {}
+        self._open: tuple[_Stores, int, Move | None] | None = None
+        """The stores of the period as far as moves were posted to them, how far that is, and the last one."""
         self._given: tuple[Sequence[Move], tuple[Place, int, int, int], Balance] | None = None
         """The last balance and what it was asked of: tally and circle ask for the same one."""
 
@@ -119,13 +121,13 @@ class Books:
             self._place, self._since_day = place, since_day
             for store in self._opening.values():
                 store.rest_until(since_day)
+            self._open = None
         self._last = posted[self._read - 1] if self._read else None
-        stores = {name: store.opened() for name, store in self._opening.items()}
-        _post(posted, self._read, until_day + 1, stores, place)
         accounts = []
-        for account, store in sorted(stores.items()):
-            store.rest_until(until_day + 1)
-            accounts.append(store.closed(str(account)))
+        for account, store in sorted(self._posted(posted, place, until_day + 1).items()):
+            closing = store.copy()
+            closing.rest_until(until_day + 1)
+            accounts.append(closing.closed(str(account)))
         balance = Balance(_whole(accounts), accounts)
         self._given = posted, asked, balance
         return balance
@@ -152,6 +154,15 @@ class Books:
             ),
         }
 
+    def _posted(self, posted: Sequence[Move], place: Place, before_day: int) -> "_Stores":
+        """Give the stores with all moves of the period posted, from where the last balance of it ended."""
+        if self._open is None or not _leads(*self._open[1:], posted, before_day):
+            self._open = {name: store.opened() for name, store in self._opening.items()}, self._read, None
+        stores, read, _ = self._open
+        read = _post(posted, read, before_day, stores, place)
+        self._open = stores, read, posted[read - 1] if read else None
+        return stores
+
     def _begun(self, posted: Sequence[Move], place: Place, since_day: int) -> "tuple[_Stores, int]":
         """Give the stores as these or the earlier books opened them, and how many moves they had read."""
         for books in (self, self._earlier):
@@ -173,6 +184,11 @@ class Books:
             and (read == len(posted) or posted[read].day >= since_day)
             and (read == 0 or posted[read - 1] is self._last)
         )
+
+
+def _leads(read: int, last: Move | None, posted: Sequence[Move], before_day: int) -> bool:
+    """Tell whether the moves read are still the first of the list, and none of them lies too late."""
+    return last is None or (len(posted) >= read and posted[read - 1] is last and last.day < before_day)
 
 
 def _is_short(one: Account, place: Place) -> bool:
@@ -232,6 +248,14 @@ class _Store:
         store.pending_dry, store.pending_nitrogen = self.pending_dry, self.pending_nitrogen
         store.staying_wet, store.staying_dry = self.staying_wet, self.staying_dry
         store.staying_nitrogen = self.staying_nitrogen
+        return store
+
+    def copy(self) -> "_Store":
+        """Give the same store, to be carried on by itself."""
+        store = self.opened()
+        store.before, store.lost_dry, store.lost_nitrogen = self.before, self.lost_dry, self.lost_nitrogen
+        store.came = {name: sums[:] for name, sums in self.came.items()}
+        store.left = {name: sums[:] for name, sums in self.left.items()}
         return store
 
     def rest_until(self, day: int) -> None:

@@ -14,7 +14,7 @@ weighings bees brought what is more, and ate what is less, honey taken reckoned 
 """
 
 from bisect import bisect_left
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 from operator import attrgetter
@@ -94,8 +94,53 @@ Hives = Mapping[str, Sequence[Weighing]]
 """Each hive's weighings, in order of time."""
 
 
+class Kept:
+    """A period's books and the protein that moved in it, kept: a longer list of moves is read on in."""
+
+    def __init__(self, books: Books) -> None:
+        self.books = books
+        self._of: tuple[Place, int] | None = None
+        self._read = 0
+        self._last: Move | None = None
+        self._pairs: dict[tuple[moves.Account, moves.Account], _Pair] = {}
+        self.protein: dict[_Pair, float] = {}
+        self.ids: dict[_Pair, list[str]] = {}
+        self.scraps = 0.0
+        """Protein of scraps of fish. [kg]"""
+
+    def read(self, posted: Sequence[Move], place: Place, since_day: int, until_day: int) -> None:
+        """Add the protein and the entries of a period's moves to the pairs of places they join."""
+        if not self._leads(posted, place, since_day, until_day):
+            self._of, self._read = (place, since_day), bisect_left(posted, since_day, key=_DAY)
+            self._pairs, self.protein, self.ids, self.scraps = {}, {}, {}, 0.0
+        hives = {name for name, station in place.stations.items() if station.type == "hive"}
+        stop = bisect_left(posted, until_day + 1, lo=self._read, key=_DAY)
+        # A year has thousands of moves between a few accounts: each two are named once.
+        for move in islice(posted, self._read, stop):
+            if move.product == "honey" or move.station in hives:
+                continue
+            ends = move.source, move.target
+            pair = self._pairs.get(ends)
+            if pair is None:
+                pair = self._pairs[ends] = _named(str(ends[0]), place), _named(str(ends[1]), place)
+            protein = protein_kg(move)
+            self.protein[pair] = self.protein.get(pair, 0.0) + protein
+            self.ids.setdefault(pair, []).append(move.id)
+            if move.stream == "fish" and ends[0].sort == "in":
+                self.scraps += protein
+        self._read, self._last = stop, posted[stop - 1] if stop else None
+
+    def _leads(self, posted: Sequence[Move], place: Place, since_day: int, until_day: int) -> bool:
+        """Tell whether the moves read are still the first of the list, and the rest may follow them."""
+        read, last = self._read, self._last
+        same = self._of is not None and self._of[0] is place and self._of[1] == since_day
+        if not same or last is None or len(posted) < read or posted[read - 1] is not last:
+            return False
+        return last.day <= until_day and (read == len(posted) or posted[read].day >= since_day)
+
+
 def circle(
-    posted: Sequence[Move], place: Place, since_day: int, until_day: int, books: Books, hives: Hives
+    posted: Sequence[Move], place: Place, since_day: int, until_day: int, kept: Kept, hives: Hives
 ) -> Circle:
     """Draw the circle of a period.
 
@@ -103,28 +148,31 @@ def circle(
         posted: Moves of the whole log, sorted by day, time and id.
         place: The place they belong to.
         since_day, until_day: First and last local day, both included. [ordinal]
-        books: Kept between two circles of the same period, or new.
+        kept: Kept between two circles of the same period, or new.
         hives: What each hive had stored when it was weighed.
 
     Returns:
         Arrows and stores; every place but the three outside closes.
     """
     found, back = Circle(), Load()
-    for account in books.balance(posted, place, since_day, until_day).accounts:
+    for account in kept.books.balance(posted, place, since_day, until_day).accounts:
         back = back.plus(_account(found, account, place))
-    scraps = _protein(found, posted, place, since_day, until_day)
+    kept.read(posted, place, since_day, until_day)
+    found.ids.update((pair, ids[:]) for pair, ids in kept.ids.items())
+    for pair, protein in kept.protein.items():
+        _add(found, pair, _NOTHING, protein)
     for name in sorted(one for one, station in place.stations.items() if station.type == "hive"):
         honey = [move for move in posted if move.product == "honey" and move.station == name]
         _hive(found, honey, hives.get(name, ()), since_day, until_day)
-    _kitchen(found, Load(back.amount, scraps))
+    _kitchen(found, Load(back.amount, kept.scraps))
     return found
 
 
 def look(
-    posted: Sequence[Move], place: Place, since_day: int, until_day: int, books: Books, hives: Hives
+    posted: Sequence[Move], place: Place, since_day: int, until_day: int, kept: Kept, hives: Hives
 ) -> shapes.Circle:
     """Put the circle of a period into shape; figures are left unrounded, so that it closes as read."""
-    found = circle(posted, place, since_day, until_day, books, hives)
+    found = circle(posted, place, since_day, until_day, kept, hives)
     inner = [node for node in NODES if node in STORES or node in ("kitchen", "hive")]
     gaps = [abs(gap) for node in inner for gap in found.gap(node)]
     return {
@@ -162,30 +210,6 @@ def _account(found: Circle, account: Account, place: Place) -> Amount:
     # Water that nobody poured came with rain or from a spring: solids take it out again.
     _add(found, ("brought", node), Amount(*(max(0.0, -one) for one in lost)))
     return back
-
-
-def _protein(found: Circle, posted: Sequence[Move], place: Place, since_day: int, until_day: int) -> float:
-    """Add protein and entries to the arrows; give the protein of scraps of fish. [kg]"""
-    scraps = 0.0
-    hives = {name for name, station in place.stations.items() if station.type == "hive"}
-    pairs: dict[tuple[moves.Account, moves.Account], _Pair] = {}
-    sums: dict[_Pair, float] = {}
-    # A year has thousands of moves between a few accounts: each two are named once.
-    for move in _during(posted, since_day, until_day):
-        if move.product == "honey" or move.station in hives:
-            continue
-        ends = move.source, move.target
-        pair = pairs.get(ends)
-        if pair is None:
-            pair = pairs[ends] = _named(str(ends[0]), place), _named(str(ends[1]), place)
-        protein = protein_kg(move)
-        sums[pair] = sums.get(pair, 0.0) + protein
-        found.ids.setdefault(pair, []).append(move.id)
-        if move.stream == "fish" and ends[0].sort == "in":
-            scraps += protein
-    for pair, protein in sums.items():
-        _add(found, pair, _NOTHING, protein)
-    return scraps
 
 
 def protein_kg(move: Move) -> float:
@@ -271,11 +295,6 @@ def _add(found: Circle, pair: _Pair, amount: Amount, protein_kg: float = 0.0, na
     found.arrows[pair] = found.arrows.get(pair, Load()).plus(amount, protein_kg)
     if name:
         found.ids.setdefault(pair, []).append(name)
-
-
-def _during(posted: Sequence[Move], since_day: int, until_day: int) -> Iterator[Move]:
-    start = bisect_left(posted, since_day, key=_DAY)
-    return islice(posted, start, bisect_left(posted, until_day + 1, lo=start, key=_DAY))
 
 
 def _named(account: str, place: Place) -> str:

@@ -140,7 +140,7 @@ class Fold:
         self._written = written.Written()
         self._tally = tally.Memo()
         self._made: tuple[Moment, list[StationPlan]] | None = None
-        self._books = balance.Books(self._tally.books), self._tally.books
+        self._circles = circle.Kept(balance.Books(self._tally.books)), circle.Kept(self._tally.books)
         self._summed: _Summed | None = None
         self.add(entries)
 
@@ -257,8 +257,8 @@ class Fold:
                 "tally": tally.tally(seen, place, year, today, self._tally),
                 # The tally's year has its books open by now.
                 "circles": [
-                    circle.look(posted, place, day, today, books, hives)
-                    for day, books in zip((month, year), self._books, strict=True)
+                    circle.look(posted, place, day, today, kept, hives)
+                    for day, kept in zip((month, year), self._circles, strict=True)
                 ],
             }
             last = self._summed = _Summed(place, today, list(posted), hives, sums)
