@@ -131,6 +131,16 @@ def test_feeds_that_show_a_switch_nobody_logged_change_the_days_before() -> None
         assert fold.plan_json(raw["at"]) == plan_json([*log, *astray[:number]], raw["at"])
 
 
+def test_an_earlier_feed_that_comes_late_shows_which_side_was_fed_first() -> None:
+    log = [*setups(), fed("b", 3), fed("b", 6)]
+    fold, at = Fold(log), time(30 * DAY)
+    assert fold.plan(at)["stations"][0]["state"]["feeding_side"] == "b"
+    for more in (fed("a", 1), fed("a", 2)):
+        fold.add([more])
+        log.append(more)
+        assert fold.plan_json(at) == plan_json(log, at)
+
+
 def test_one_more_entry_today_lives_no_day_and_learns_nothing_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     log = careful(4, 80)
     at = time(80 * DAY)

@@ -156,5 +156,6 @@ def _anew(
     same = next((at for at, pair in enumerate(zip(read, entries, strict=False)) if pair[0] != pair[1]), 0)
     days = [one.day for one in (*read[same:], *entries[same:])]
     days += [turn.day for turn in set(old.switches) ^ set(log.switches)]
-    log.touched = min(days) if log.start_side == old.start_side else log.first_day
+    # Another side fed first is another bed already on the first morning.
+    log.touched = min(days) if log.start_side == old.start_side else log.first_day - 1
     return log
