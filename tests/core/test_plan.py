@@ -75,7 +75,8 @@ def test_minutes_count_for_a_pond_whose_bath_is_open() -> None:
         entry("setup", 1, what="place", item="place", set=rules),
         {
             **entry("bath", 5, station="pond", stock="one_in_ten", volume={"value": 20.0, "unit": "L"}),
-            **{"at": "2026-06-15T17:20:00+02:00", "gills_stopped": "2026-06-15T17:40:00+02:00"},
+            "at": "2026-06-15T17:20:00+02:00",
+            "gills_stopped": "2026-06-15T17:40:00+02:00",
             "then": "killed",
         },
     ]
