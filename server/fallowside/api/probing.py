@@ -109,7 +109,7 @@ def router(database: Database, intake: Intake, now_us: Callable[[], int]) -> API
             raise RequestValidationError(error.errors()) from error
         now = now_us()
         docs = [entry(station, one.model_dump(exclude_none=True), now) for one in sent.readings]
-        call = Call(f"probe-{station}"[:64], 0, [msgspec.json.encode(doc) for doc in docs], docs)
+        call = Call(f"probe-{station}"[:64], 0, [msgspec.json.encode(doc) for doc in docs])
         found = intake.take(call, now, hand_out=False, allowed=_ALLOWED)
         full = [one for one in found.held if one.problem.code == TOO_MANY_HELD]
         return Taken(

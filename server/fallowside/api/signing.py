@@ -64,7 +64,7 @@ class Door:
         return await run_in_threadpool(sessions.find, self.database, self.people, token, self.now_us())
 
 
-def signed_in(request: Request) -> Signed:
+async def signed_in(request: Request) -> Signed:
     """Give who is calling: the dependency of routes that want to know (not for `anyone`)."""
     signed: Signed | None = request.state.signed
     if signed is None:

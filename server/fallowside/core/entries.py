@@ -25,7 +25,7 @@ from fallowside.core.instants import moment as moment
 FUTURE_US = 15 * 60 * 1_000_000
 """An entry may lie this far ahead of the reader's clock before it is taken for a slip."""
 
-_NOTE_LENGTH = 4000
+NOTE_LENGTH = 4000
 _NAMES = ("id", "kind")
 _PLAIN_NUMBERS = {int, float}
 _AT_ONCE = 1000
@@ -142,7 +142,7 @@ def _examine_alike(
         return None
     nothing = ("",) * len(raws)
     ids, stations, sides = columns["id"], columns["station"], columns.get("side", nothing)
-    if not all(map(ID.fullmatch, ids)) or max(map(len, columns.get("note", nothing))) > _NOTE_LENGTH:
+    if not all(map(ID.fullmatch, ids)) or max(map(len, columns.get("note", nothing))) > NOTE_LENGTH:
         return None
     for station, side in set(zip(stations, sides, strict=True)):
         if _station({"kind": name, "station": station, "side": side}, kind, known) is not None:
@@ -213,8 +213,8 @@ def _envelope(raw: Mapping[str, Any], now_us: int | None) -> tuple[int, int] | P
         value = get(name)
         if value.__class__ is not str and value is not None:
             return Problem("bad_type", name, f"`{name}` is text, not {json_type(value)}")
-    if len(get("note") or "") > _NOTE_LENGTH:
-        return Problem("too_long", "note", f"a note holds at most {_NOTE_LENGTH} characters; shorten it")
+    if len(get("note") or "") > NOTE_LENGTH:
+        return Problem("too_long", "note", f"a note holds at most {NOTE_LENGTH} characters; shorten it")
     return at
 
 

@@ -16,7 +16,7 @@ ID = re.compile(r"[0-9A-Za-z][0-9A-Za-z_.:-]{0,63}")
 OBJECT = (dict, Mapping)
 """What JSON's object may be; the plain one first, since that is quick to tell."""
 _NUMBER = (int, float)
-_TEXT_LENGTH = 200
+TEXT_LENGTH = 200
 _WEIGHT_NOT_VOLUME = ": mg is a weight of the drug in each litre of water, mL a volume; ask whoever gave it"
 _NEVER = (
     "a fish that will be {value} never goes into this bath: it may not be eaten or let go with the drug "
@@ -114,8 +114,8 @@ def _bad_type(name: str, wanted: str, value: object) -> Problem:
 def _text(name: str, value: Any, rule: Rule, known: Known | None) -> Problem | None:
     if not isinstance(value, str):
         return _bad_type(name, "text", value)
-    if len(value) > _TEXT_LENGTH:
-        return Problem("too_long", name, f"`{name}` holds at most {_TEXT_LENGTH} characters; shorten it")
+    if len(value) > TEXT_LENGTH:
+        return Problem("too_long", name, f"`{name}` holds at most {TEXT_LENGTH} characters; shorten it")
     return None
 
 

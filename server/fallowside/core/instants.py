@@ -12,8 +12,10 @@ _YEARS = (2000, 2100)
 _TO_THE_SECOND = len("2026-03-01T07:30:00+02:00")
 _MIDNIGHTS: dict[str, tuple[int, int]] = {}
 """Local midnights met so far, by date and offset: the instant [microseconds] and the local day."""
-_CLOCKS: dict[str, int] = {}
-"""Times of day met so far. [microseconds since local midnight]"""
+_MINUTES: dict[str, int] = {}
+"""Hours and minutes met so far. [microseconds since local midnight]"""
+_SECONDS: dict[str, int] = {}
+"""Seconds met so far. [microseconds]"""
 _MOST_DAYS = 100_000
 
 
@@ -46,9 +48,10 @@ def moment(text: str) -> Moment:
 def instant(text: str) -> tuple[int, int]:
     """Read a time as instant [microseconds] and local day [ordinal]; raises as `moment` does."""
     if text.__class__ is str and len(text) == _TO_THE_SECOND:
-        midnight, clock_us = _MIDNIGHTS.get(text[:10] + text[19:]), _CLOCKS.get(text[10:19])
-        if midnight is not None and clock_us is not None:
-            return midnight[0] + clock_us, midnight[1]
+        midnight = _MIDNIGHTS.get(text[:10] + text[19:])
+        minute_us, second_us = _MINUTES.get(text[10:16]), _SECONDS.get(text[16:19])
+        if midnight is not None and minute_us is not None and second_us is not None:
+            return midnight[0] + minute_us + second_us, midnight[1]
     if not isinstance(text, str) or _TIME.fullmatch(text) is None:
         raise ValueError(f"{text!r} is not a time such as 2026-03-01T07:30:00+02:00")
     read = datetime.fromisoformat(text)
@@ -56,7 +59,7 @@ def instant(text: str) -> tuple[int, int]:
         raise ValueError(f"the year {read.year} is not between {_YEARS[0]} and {_YEARS[1]}")
     us, day = round(read.timestamp() * 1e6), read.toordinal()
     if len(text) == _TO_THE_SECOND and len(_MIDNIGHTS) < _MOST_DAYS:
-        clock_us = ((read.hour * 60 + read.minute) * 60 + read.second) * 1_000_000
-        _CLOCKS[text[10:19]] = clock_us
-        _MIDNIGHTS[text[:10] + text[19:]] = us - clock_us, day
+        minute_us, second_us = (read.hour * 60 + read.minute) * 60_000_000, read.second * 1_000_000
+        _MINUTES[text[10:16]], _SECONDS[text[16:19]] = minute_us, second_us
+        _MIDNIGHTS[text[:10] + text[19:]] = us - minute_us - second_us, day
     return us, day

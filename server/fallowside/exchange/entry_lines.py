@@ -8,7 +8,6 @@ from fallowside.core.entries import Problem
 from fallowside.store import log
 from fallowside.store.database import Database
 from fallowside.store.errors import StoreProblem
-from fallowside.sync import call
 from fallowside.sync.call import MOST_ENTRIES, Call
 from fallowside.sync.intake import Intake, Outcome
 
@@ -66,8 +65,7 @@ def load(
     held: dict[str, HeldLine] = {}
     done = 0
     for numbers, bodies in _batches(file):
-        docs, flaws = call.parsed(bodies)
-        outcome = intake.take(Call(device, 0, bodies, docs, flaws), now_us(), hand_out=False)
+        outcome = intake.take(Call(device, 0, bodies), now_us(), hand_out=False)
         accepted += len(outcome.accepted)
         already += len(outcome.accepted) - outcome.new
         accepted += _note_held(held, numbers, outcome)

@@ -8,6 +8,7 @@ import threading
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from copy import copy
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from fallowside.store.drivers import Driver
 FILE_NAME = "fallowside.sqlite3"
 ONLY_PLACE = "home"
 """Name of the place of a database that has only one."""
+_ROWS_AT_ONCE = 50
 _IDLE_CONNECTIONS = 8
 _MOST_CONNECTIONS = 32
 """To PostgreSQL, from one process; further calls wait for one to come free."""
@@ -64,11 +66,17 @@ class Hand:
             return "unnest(?::text[]) AS listed(value)", list(names)
         return "json_each(?) AS listed", msgspec.json.encode(names).decode()
 
-    def insert_many_unless_taken(self, sql: str, rows: Sequence[Sequence[Any]]) -> bool:
-        """Insert all rows, or none if one of them breaks a unique key: then say False."""
+    def insert_unless_taken(self, into: str, rows: Sequence[Sequence[Any]]) -> bool:
+        """Insert all rows into a table's columns, or none if one breaks a unique key: then say False.
+
+        Many rows to a statement: taken one by one they cost twice as much.
+        """
         self.run("SAVEPOINT rows_in")
         try:
-            self.run_many(sql, rows)
+            for start in range(0, len(rows), _ROWS_AT_ONCE):
+                part = rows[start : start + _ROWS_AT_ONCE]
+                row = f"({', '.join('?' * len(part[0]))})"
+                self.run(f"INSERT INTO {into} VALUES {', '.join([row] * len(part))}", *chain(*part))
         except self._integrity_error:
             self.run("ROLLBACK TO SAVEPOINT rows_in")
             self.run("RELEASE SAVEPOINT rows_in")

@@ -39,10 +39,7 @@ class Line:
     body: bytes
 
 
-_PUT = (
-    "INSERT INTO entry (place_n, seq, id, kind, device_n, received_us, skew_ms, crc, body) "
-    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"
-)
+_COLUMNS = "entry (place_n, seq, id, kind, device_n, received_us, skew_ms, crc, body)"
 Row = tuple[int, int, str, str, int, int, int | None, int, bytes]
 """What `append` takes: the columns of an entry, in their order."""
 
@@ -101,7 +98,7 @@ def last_seq(hand: Hand, place_n: int) -> int:
 
 def append(hand: Hand, rows: Sequence[Row]) -> bool:
     """Append entries, all or none; False if an id among them is taken."""
-    return hand.insert_many_unless_taken(_PUT, rows)
+    return hand.insert_unless_taken(_COLUMNS, rows)
 
 
 def bodies_of(hand: Hand, place_n: int, ids: Sequence[str]) -> dict[str, bytes]:

@@ -1,12 +1,12 @@
 """Sorts the entries of a call into those that are good and those that aren't, and appends the good.
 
-`entries.problem` judges. Most calls hold new and good entries only: these are judged in one loop
-and written by one `executemany`. Whatever else a call holds, it takes the careful way.
+`entries.problem` judges. Most calls hold new and good entries only: of these a first look at the bytes
+is enough, and they are written together. Whatever else a call holds, it takes the careful way.
 """
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, NamedTuple
 from zlib import crc32
 
 import msgspec
@@ -15,11 +15,12 @@ from fallowside.core import entries
 from fallowside.core.entries import FUTURE_US, Known, Problem
 from fallowside.store import log
 from fallowside.store.database import Hand
-from fallowside.sync import known
+from fallowside.sync import first_look, known
 from fallowside.sync.allowed import EVERYTHING, Allowed
 from fallowside.sync.arrival import Arrival
-from fallowside.sync.call import Call
+from fallowside.sync.call import Call, parsed
 from fallowside.sync.content import SERVERS_FIELDS, own_bytes, same_content
+from fallowside.sync.first_look import Seen
 
 TAKEN = "id_taken"
 Bar = Callable[[Mapping[str, Any]], Problem | None]
@@ -35,11 +36,16 @@ class Sorted:
     bad: list[tuple[int, Problem]] = field(default_factory=list)
 
 
+class _Judged(NamedTuple):
+    id: str
+    kind: str
+
+
 def append(
     hand: Hand, arrival: Arrival, call: Call, knowledge: known.Knowledge, allowed: Allowed = EVERYTHING
 ) -> Sorted:
     """Judge the entries of a call and append the good ones, as far as its caller may."""
-    if not call.flaws and not _begins_known(hand, arrival, call):
+    if not _begins_known(hand, arrival, call):
         rows = _all_new_and_good(arrival, call, knowledge.known, allowed)
         if rows and log.append(hand, rows):
             return Sorted([row[2] for row in rows], rows)
@@ -67,7 +73,7 @@ def taken(name: str) -> Problem:
 
 def _begins_known(hand: Hand, arrival: Arrival, call: Call) -> bool:
     """Tell whether the first entry is in the log: then the call is most likely sent again."""
-    name = name_of(call.docs[0])
+    name = name_of(parsed(call.bodies[:1])[0][0])
     return name is not None and log.has(hand, arrival.place.n, name)
 
 
@@ -75,25 +81,37 @@ def _all_new_and_good(
     arrival: Arrival, call: Call, judge_by: Known, allowed: Allowed
 ) -> list[log.Row] | None:
     """Give the rows of a call without set-ups in which all is good, or None."""
-    docs = call.docs
-    if not all(isinstance(doc, dict) and SERVERS_FIELDS.isdisjoint(doc) for doc in docs):
-        return None
-    good, rest = entries.examine_all(docs, judge_by)
-    latest_us = arrival.device_now_us + FUTURE_US
-    if any(one.us > latest_us for one in good):
-        return None
-    problem, now_us = entries.problem, arrival.device_now_us
-    if any(problem(doc, now_us=now_us, known=judge_by) is not None for doc in rest):
-        return None
-    if not {doc["kind"] for doc in docs}.isdisjoint(log.SETUP_KINDS):
-        return None
-    if not allowed.any_record and any(allowed.problem(doc, lambda _: False) is not None for doc in docs):
-        return None
+    found: list[Seen | _Judged | None] = [None] * len(call.bodies)
+    if allowed.any_record:
+        found[:] = first_look.look(call.bodies, judge_by, arrival.device_now_us)
+    if not all(found):
+        untold = [index for index, one in enumerate(found) if one is None]
+        docs, flaws = parsed([call.bodies[index] for index in untold])
+        if flaws or not _all_good(docs, arrival, judge_by, allowed):
+            return None
+        for index, doc in zip(untold, docs, strict=True):
+            found[index] = _Judged(doc["id"], doc["kind"])
     place, device_n, received_us, skew_ms = arrival.place, arrival.device_n, arrival.now_us, arrival.skew_ms
     return [
-        (place.n, seq, doc["id"], doc["kind"], device_n, received_us, skew_ms, crc32(body), body)
-        for seq, (body, doc) in enumerate(zip(call.bodies, docs, strict=True), place.last_seq + 1)
+        (place.n, seq, one.id, one.kind, device_n, received_us, skew_ms, crc32(body), body)
+        for seq, (one, body) in enumerate(zip(found, call.bodies, strict=True), place.last_seq + 1)
+        if one is not None
     ]
+
+
+def _all_good(docs: Sequence[Any], arrival: Arrival, judge_by: Known, allowed: Allowed) -> bool:
+    """Tell whether entries are all good, none of them a set-up or one that came from the server."""
+    if not all(isinstance(doc, dict) and SERVERS_FIELDS.isdisjoint(doc) for doc in docs):
+        return False
+    good, rest = entries.examine_all(docs, judge_by)
+    problem, now_us = entries.problem, arrival.device_now_us
+    if any(one.us > now_us + FUTURE_US for one in good):
+        return False
+    if any(problem(doc, now_us=now_us, known=judge_by) is not None for doc in rest):
+        return False
+    if not {doc["kind"] for doc in docs}.isdisjoint(log.SETUP_KINDS):
+        return False
+    return allowed.any_record or all(allowed.problem(doc, lambda _: False) is None for doc in docs)
 
 
 # -- the careful way -----------------------------------------------------------------------------
@@ -195,7 +213,4 @@ def _is_setup(doc: Any) -> bool:
 
 
 def _part(call: Call, indices: Sequence[int]) -> Call:
-    flaws = {new: call.flaws[old] for new, old in enumerate(indices) if old in call.flaws}
-    return replace(
-        call, bodies=[call.bodies[n] for n in indices], docs=[call.docs[n] for n in indices], flaws=flaws
-    )
+    return replace(call, bodies=[call.bodies[n] for n in indices])

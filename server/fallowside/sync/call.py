@@ -7,8 +7,9 @@ BadCall
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cached_property
 from typing import Annotated, Any
 
 import msgspec
@@ -38,7 +39,7 @@ class BadCall(FallowsideError):
         self.status, self.code, self.field = status, code, field
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Call:
     """What a device sent.
 
@@ -46,8 +47,6 @@ class Call:
         device: Its name for itself.
         cursor: It has seen everything up to this `seq`.
         bodies: Each entry, byte for byte.
-        docs: The same entries, parsed; None where that failed altogether.
-        flaws: By index, why an entry is not strict JSON.
         sent_us: The device's clock when it sent. [microseconds]
         log: The log its cursor belongs to, if it says so.
     """
@@ -55,10 +54,23 @@ class Call:
     device: str
     cursor: int
     bodies: Sequence[bytes]
-    docs: Sequence[Any]
-    flaws: Mapping[int, Problem] = field(default_factory=dict)
     sent_us: int | None = None
     log: str | None = None
+
+    @property
+    def docs(self) -> Sequence[Any]:
+        """The entries, parsed; None where that failed altogether."""
+        return self._parsed[0]
+
+    @property
+    def flaws(self) -> Mapping[int, Problem]:
+        """By index, why an entry is not strict JSON."""
+        return self._parsed[1]
+
+    @cached_property
+    def _parsed(self) -> tuple[list[Any], dict[int, Problem]]:
+        # Only when asked for: of most calls a first look at the bytes is enough.
+        return parsed(self.bodies)
 
 
 class _Envelope(msgspec.Struct):
@@ -69,12 +81,7 @@ class _Envelope(msgspec.Struct):
     log: str | None = None
 
 
-class _Parsed(msgspec.Struct):
-    entries: list[Any] = []
-
-
 _read_envelope = msgspec.json.Decoder(_Envelope).decode
-_read_parsed = msgspec.json.Decoder(_Parsed).decode
 _read_raw = msgspec.json.Decoder(msgspec.Raw).decode
 _read_any = msgspec.json.Decoder().decode
 
@@ -93,11 +100,7 @@ def read(body: bytes) -> Call:
         return _read_tolerantly(body)
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         return _read_tolerantly(body)
-    bodies = [_trimmed(raw) for raw in envelope.entries]
-    try:
-        return _call(envelope, bodies, _read_parsed(body).entries, {})
-    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
-        return _call(envelope, bodies, *parsed(bodies))
+    return _call(envelope, [_trimmed(raw) for raw in envelope.entries])
 
 
 def parsed(bodies: Sequence[bytes]) -> tuple[list[Any], dict[int, Problem]]:
@@ -124,13 +127,11 @@ def _read_tolerantly(body: bytes) -> Call:
         raise _bad_envelope(error) from error
     except (ValueError, RecursionError) as error:
         raise BadCall(400, "broken_json", f"the call is not JSON: {error}; send it again") from error
-    return _call(envelope, bodies, *parsed(bodies))
+    return _call(envelope, bodies)
 
 
-def _call(envelope: _Envelope, bodies: list[bytes], docs: list[Any], flaws: Mapping[int, Problem]) -> Call:
-    return Call(
-        envelope.device, envelope.cursor, bodies, docs, flaws, _sent_us(envelope.sent_at), envelope.log
-    )
+def _call(envelope: _Envelope, bodies: list[bytes]) -> Call:
+    return Call(envelope.device, envelope.cursor, bodies, _sent_us(envelope.sent_at), envelope.log)
 
 
 def _is_json(body: bytes) -> bool:
