@@ -1,5 +1,6 @@
 """What only SQLite does: one file, forced to the disk, one writer who waits, a disk that is full."""
 
+import shutil
 import sqlite3
 from pathlib import Path
 
@@ -8,6 +9,7 @@ import pytest
 from fallowside.store import database as databases
 from fallowside.store import errors, log
 from fallowside.store.database import Database
+from fallowside.store.journal import MOVED_AFTER_ROWS
 from fallowside.sync.intake import Intake
 from tests.logs import setups
 from tests.stores import feed, fresh, send
@@ -20,6 +22,20 @@ def test_a_commit_survives_a_power_cut_and_pointers_are_kept(database: Database)
         assert hand.value("PRAGMA synchronous") == 2
         assert hand.value("PRAGMA journal_mode") == "wal"
         assert hand.value("PRAGMA foreign_keys") == 1
+
+
+def test_the_journal_is_moved_into_the_file_beside_the_calls(
+    database: Database, intake: Intake, tmp_path: Path
+) -> None:
+    send(intake, setups())
+    for start in range(0, MOVED_AFTER_ROWS, 1000):
+        send(intake, map(feed, range(start, start + 1000)))
+    database.journal.rest()
+    # The file alone, as if its journal had been lost.
+    shutil.copyfile(tmp_path / databases.FILE_NAME, tmp_path / "alone")
+    with sqlite3.connect(tmp_path / "alone") as alone:
+        assert alone.execute("SELECT count(*) FROM entry").fetchone()[0] >= MOVED_AFTER_ROWS
+    alone.close()
 
 
 def test_somebody_elses_database_is_left_alone(tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ import msgspec
 
 from fallowside.store import drivers, errors, migrate
 from fallowside.store.drivers import Driver
+from fallowside.store.journal import Journal
 
 FILE_NAME = "fallowside.sqlite3"
 ONLY_PLACE = "home"
@@ -96,6 +97,7 @@ class Database:
         self._writers: list[Any] = []
         self._idle: list[Any] = []
         self._slots = threading.BoundedSemaphore(_MOST_CONNECTIONS)
+        self.journal = Journal(driver.connect)
         with self._ours():
             migrate.upgrade(driver)
 
@@ -135,13 +137,16 @@ class Database:
             with self._turn:
                 # A writer whose transaction failed in any way is not put back.
                 connection = self._writers.pop() if self._writers else self.driver.connect()
+                before = connection.total_changes
                 cursor = self._begin(connection, self.driver.begin_write)
                 with self._committing(connection, cursor) as hand:
                     yield hand
                 self._writers.append(connection)
+                self.journal.grew(connection.total_changes - before)
 
     def close(self) -> None:
         """Close every connection that isn't in use."""
+        self.journal.rest()
         with self._turn:
             for kept in (self._idle, self._writers):
                 while kept:

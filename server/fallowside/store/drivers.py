@@ -13,6 +13,7 @@ from typing import Any
 from urllib.parse import unquote, urlsplit
 
 from fallowside.store.errors import Unreachable
+from fallowside.store.journal import LONG_PAGES
 
 BUSY_S = 10.0
 """How long a writer waits for another process before it gives up."""
@@ -24,6 +25,7 @@ _PRAGMAS = (
     "PRAGMA fullfsync = ON",
     "PRAGMA foreign_keys = ON",
     f"PRAGMA journal_size_limit = {_JOURNAL_BYTES}",
+    f"PRAGMA wal_autocheckpoint = {LONG_PAGES}",
 )
 
 _BEGIN_POSTGRES = (
