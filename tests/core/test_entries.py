@@ -131,6 +131,25 @@ def test_an_entry_with_any_field_spoilt_is_judged_without_an_exception(
         read(raw)
 
 
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [
+        (10**400, "one as large as this"),
+        (float("-inf"), "one as large as this"),
+        (float("nan"), "NaN"),
+        ("7", "text"),
+        (True, "true or false"),
+    ],
+)
+def test_what_stands_where_a_number_should_is_named(value: object, said: str) -> None:
+    plain = problem(entry("reading", 5, station="pond", ph=value))
+    with_unit = problem(feed(amount={"value": value, "unit": "kg"}))
+    assert plain is not None
+    assert with_unit is not None
+    assert plain.message == f"`ph` is a number, not {said}"
+    assert with_unit.message == f"the value of `amount` is a number, not {said}"
+
+
 _near: st.SearchStrategy[Any] = st.sampled_from(
     [
         None, True, 1, 0, -1, 1e9, float("nan"), "", "x", "a", "bed", "pond", [], {}, "2026-02-30",

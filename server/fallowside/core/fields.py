@@ -107,6 +107,13 @@ def json_type(value: object) -> str:
     return names.get(type(value), "a list" if isinstance(value, list) else "an object")
 
 
+def _no_number(value: object) -> str:
+    """Say what stands where a number should."""
+    if isinstance(value, _NUMBER) and not isinstance(value, bool):
+        return "NaN" if value != value else "one as large as this"
+    return json_type(value)
+
+
 def _bad_type(name: str, wanted: str, value: object) -> Problem:
     return Problem("bad_type", name, f"`{name}` is {wanted}, not {json_type(value)}")
 
@@ -159,7 +166,7 @@ def _names(name: str, value: Any, rule: Rule, known: Known | None) -> Problem | 
 
 def _number(name: str, value: Any, rule: Rule, known: Known | None) -> Problem | None:
     if not _is_number(value):
-        return _bad_type(name, "a number", value)
+        return Problem("bad_type", name, f"`{name}` is a number, not {_no_number(value)}")
     if not rule.low <= value <= rule.high:
         return _outside(name, value, rule.low, rule.high, "")
     return None
@@ -214,7 +221,8 @@ def _quantity(name: str, value: Any, rule: Rule, known: Known | None) -> Problem
         return _bad_type(name, 'an amount with its unit, such as {"value": 2.5, "unit": "kg"}', value)
     number, unit = value["value"], value["unit"]
     if not _is_number(number):
-        return Problem("bad_type", f"{name}.value", f"the value of `{name}` is a number, not {number!r}")
+        said = f"the value of `{name}` is a number, not {_no_number(number)}"
+        return Problem("bad_type", f"{name}.value", said)
     if not isinstance(unit, str):
         return _bad_type(f"{name}.unit", "text", unit)
     try:
