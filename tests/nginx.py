@@ -15,6 +15,7 @@ import pytest
 
 from fallowside.access import authority
 from tests.browser.server import LiveServer
+from tests.ports import free_port
 
 ROOT = Path(__file__).parents[1]
 PAGE = ROOT / "docs" / "on_phones.md"
@@ -92,7 +93,7 @@ def running(folder: Path) -> Iterator[Proxy]:
         pytest.fail("the tests need nginx; what to type stands above")
     server = LiveServer(folder, "--behind-proxy", NAME)
     made = authority.certificate(folder / "certificates", [NAME], datetime.now(UTC))
-    plain, port = _free(), _free()
+    plain, port = free_port(), free_port()
     site = filled_in(
         documented(),
         {
@@ -143,9 +144,3 @@ def _wait(process: "subprocess.Popen[bytes]", proxy: Proxy) -> None:
         else:
             return
     pytest.fail(f"nginx did not start with the documented configuration: {proxy.logged()}")
-
-
-def _free() -> int:
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        return int(free.getsockname()[1])

@@ -18,7 +18,11 @@ PYTHON = sys.executable
 
 CHECKS: dict[str, tuple[Path, list[str]]] = {
     # The longest first, so that none of them is left to run alone in the end.
-    "browser": (ROOT, [PYTHON, "-m", "pytest", "--durations=12", "tests/browser"]),
+    # Two at once: a page waits much of its time for its server, and a test for its page.
+    "browser": (
+        ROOT,
+        [PYTHON, "-m", "pytest", "-n", "2", "--dist", "worksteal", "--durations=12", "tests/browser"],
+    ),
     "python": (
         ROOT,
         [

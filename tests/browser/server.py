@@ -2,7 +2,6 @@
 
 import os
 import signal
-import socket
 import ssl
 import subprocess
 import sys
@@ -13,8 +12,10 @@ from urllib.request import urlopen
 
 import pytest
 
+from tests.ports import free_port
+
 FALLOWSIDE = Path(sys.executable).with_name("fallowside")
-START_S = 30.0
+START_S = 90.0
 """How long a server may take to answer for the first time, on a busy machine."""
 
 
@@ -25,9 +26,7 @@ class LiveServer:
         self.words = words
         self.data = folder / "data"
         self.log = folder / "serve.log"
-        with socket.socket() as free:
-            free.bind(("127.0.0.1", 0))
-            self.port = int(free.getsockname()[1])
+        self.port = free_port()
         scheme = "https" if "--home" in words else "http"
         self.url = f"{scheme}://127.0.0.1:{self.port}"
         self.environment = {**os.environ, "FALLOWSIDE_DATA": str(self.data), **settings}

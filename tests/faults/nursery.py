@@ -8,7 +8,6 @@ The child runs the real command line from its first line on, so that hundreds of
 import json
 import os
 import signal
-import socket
 import subprocess
 import sys
 import tempfile
@@ -19,6 +18,7 @@ from pathlib import Path
 
 from fallowside import cli, settings
 from fallowside.api.app import build_app
+from tests.ports import free_port
 
 START_S = 60.0
 PRELOADED = ("fallowside.api.serving", "uvloop", "uvicorn.protocols.http.auto", "psycopg")
@@ -62,9 +62,7 @@ class BornServer:
 
     def __init__(self, nursery: Nursery, data: Path, database_url: str = "") -> None:
         self.nursery, self.data, self.database_url = nursery, data, database_url
-        with socket.socket() as free:
-            free.bind(("127.0.0.1", 0))
-            self.port = int(free.getsockname()[1])
+        self.port = free_port()
         self.settings = settings.read(data=data, database_url=database_url)
         self.pid = 0
 
