@@ -12,6 +12,7 @@ from fallowside.api import pairing as links
 from fallowside.api import signing
 from fallowside.store import log
 from fallowside.store.database import Database, Hand
+from fallowside.sync import reply
 from tests.access.conftest import Clock, Phones, set_person
 from tests.stores import NOW_US, body, feed
 
@@ -142,6 +143,15 @@ def test_a_phone_is_who_it_was_paired_as_whatever_it_calls_itself(
             "SELECT device.name FROM entry JOIN device ON device.n = device_n WHERE id = 'feed-70'"
         )
     assert sent_by == "kits-phone"
+
+
+@pytest.mark.parametrize(("ahead_s", "told"), [(119, 0), (3 * 3600, -3 * 3600), (-86_400, 86_400)])
+def test_a_host_sees_how_far_the_clock_of_a_phone_is_off(phone: Phones, ahead_s: int, told: int) -> None:
+    host, helper = phone("ana"), phone("kit")
+    sent_at = reply.instant(NOW_US + ahead_s * 1_000_000)
+    helper.post("/api/sync", content=body([feed(71, at=sent_at)], sent_at=sent_at))
+    found = {one["person"]: one["clock_skew_s"] for one in host.get("/api/phones").json()["phones"]}
+    assert found == {"ana": 0, "kit": told}
 
 
 def test_two_phones_never_share_a_name(stranger: TestClient, code: Code, database: Database) -> None:

@@ -148,3 +148,18 @@ def test_ten_thousand_entries_drain_in_ten_calls_at_a_quarter_of_their_size(
     share = sum(one["wire"] for one in calls) / sum(one["raw"] for one in calls)
     assert share <= LARGEST_SHARE, share
     assert len(dumped(live_server)) == before + MANY
+
+
+def test_of_many_entries_that_wait_the_newest_are_drawn_and_all_by_a_press(
+    live_server: LiveServer, phone: Page
+) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    live_server.stop()
+    write_rows(phone, many()[:60])
+    phone.goto(f"{live_server.url}/#/place/sync")
+    phone.reload()
+    waiting = phone.locator("ul.rows li")
+    expect(waiting).to_have_count(50, timeout=LONG_MS)
+    phone.get_by_role("button", name="Show all 60").click()
+    expect(waiting).to_have_count(60)

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from fallowside.core.corrections import amendments, first_of
 from fallowside.core.entries import FUTURE_US, Entry, examine, examine_all, moment, problem, read
+from fallowside.core.instants import latest
 from fallowside.core.place import fold
 from fallowside.core.plan import plan
 from tests.logs import AT, Raw, entry, kg, logs, setups
@@ -230,6 +231,28 @@ def test_reading_keeps_what_was_entered(log: list[Raw]) -> None:
         one = read(raw)
         assert isinstance(one, Entry)
         assert one.data is raw
+
+
+@given(
+    st.datetimes(datetime(2000, 1, 1), datetime(2100, 12, 31)),
+    st.integers(-23 * 60 - 59, 23 * 60 + 59),
+    st.sampled_from(["", ".5", ".123456"]),
+)
+def test_of_many_times_the_latest_is_the_one_that_is_latest_alone(
+    local: datetime, minutes: int, fraction: str
+) -> None:
+    offset = f"{'-' if minutes < 0 else '+'}{abs(minutes) // 60:02}:{abs(minutes) % 60:02}"
+    text = local.replace(microsecond=0).isoformat() + fraction + offset
+    for texts in ([AT, text], [text, AT], [text]):
+        assert latest(texts) == max(moment(one).us for one in texts)
+
+
+@pytest.mark.parametrize(
+    "text", ["2026-02-30T07:30:00+02:00", "2026-06-15T24:00:00+02:00", "2026-06-15T18:00"]
+)
+def test_of_many_times_one_that_is_none_is_refused(text: str) -> None:
+    with pytest.raises(ValueError, match=r"day|time"):
+        latest([AT, text])
 
 
 @given(

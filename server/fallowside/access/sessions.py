@@ -61,7 +61,10 @@ class Signed:
 
 @dataclass(frozen=True, slots=True)
 class Phone:
-    """A session as a host sees it in the list of phones."""
+    """A session as a host sees it in the list of phones.
+
+    `skew_ms` is the server's clock minus the phone's when it last sent entries, if it told its own. [ms]
+    """
 
     n: int
     person: str
@@ -70,6 +73,7 @@ class Phone:
     made_us: int
     seen_us: int
     ended_us: int | None
+    skew_ms: int | None
 
     def is_live(self, now_us: int) -> bool:
         """Tell whether it is still let in."""
@@ -153,8 +157,9 @@ def end_token(hand: Hand, token: str, now_us: int) -> None:
 def phones(hand: Hand, place_n: int) -> list[Phone]:
     """Give every session of a place, the one seen last first."""
     found = hand.rows(
-        "SELECT n, person, device, label, made_us, seen_us, ended_us FROM session WHERE place_n = ? "
-        "ORDER BY seen_us DESC, n DESC",
+        "SELECT session.n, person, device, label, made_us, seen_us, ended_us, skew_ms FROM session "
+        "LEFT JOIN device ON device.place_n = session.place_n AND device.name = session.device "
+        "WHERE session.place_n = ? ORDER BY seen_us DESC, session.n DESC",
         place_n,
     )
     return [Phone(*row) for row in found]

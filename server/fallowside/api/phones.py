@@ -26,6 +26,9 @@ class PhoneLine(BaseModel):
     paired_at: str
     seen_at: str
     mine: bool = Field(description="it is the one that asks")
+    clock_skew_s: int = Field(
+        description="server's clock minus its own when it last sent; 0 where that is two minutes or less"
+    )
 
 
 class AlarmLine(BaseModel):
@@ -115,4 +118,5 @@ def _line(one: sessions.Phone, mine: int | None) -> PhoneLine:
         paired_at=reply.instant(one.made_us),
         seen_at=reply.instant(one.seen_us),
         mine=one.n == mine,
+        clock_skew_s=reply.shown_skew_s((one.skew_ms or 0) * 1000),
     )

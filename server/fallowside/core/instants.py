@@ -1,6 +1,7 @@
 """Instants: times as people and phones write them, read as microseconds and a local day."""
 
 import re
+from collections.abc import Sequence
 from datetime import datetime
 from typing import NamedTuple
 
@@ -12,10 +13,10 @@ _YEARS = (2000, 2100)
 _TO_THE_SECOND = len("2026-03-01T07:30:00+02:00")
 _MIDNIGHTS: dict[str, tuple[int, int]] = {}
 """Local midnights met so far, by date and offset: the instant [microseconds] and the local day."""
-_MINUTES: dict[str, int] = {}
-"""Hours and minutes met so far. [microseconds since local midnight]"""
-_SECONDS: dict[str, int] = {}
-"""Seconds met so far. [microseconds]"""
+_MINUTES = {f"T{n // 60:02}:{n % 60:02}": n * 60_000_000 for n in range(24 * 60)}
+"""Every hour and minute. [microseconds since local midnight]"""
+_SECONDS = {f":{n:02}": n * 1_000_000 for n in range(60)}
+"""Every second. [microseconds]"""
 _MOST_DAYS = 100_000
 
 
@@ -59,7 +60,23 @@ def instant(text: str) -> tuple[int, int]:
         raise ValueError(f"the year {read.year} is not between {_YEARS[0]} and {_YEARS[1]}")
     us, day = round(read.timestamp() * 1e6), read.toordinal()
     if len(text) == _TO_THE_SECOND and len(_MIDNIGHTS) < _MOST_DAYS:
-        minute_us, second_us = (read.hour * 60 + read.minute) * 60_000_000, read.second * 1_000_000
-        _MINUTES[text[10:16]], _SECONDS[text[16:19]] = minute_us, second_us
-        _MIDNIGHTS[text[:10] + text[19:]] = us - minute_us - second_us, day
+        _MIDNIGHTS[text[:10] + text[19:]] = us - _MINUTES[text[10:16]] - _SECONDS[text[16:19]], day
     return us, day
+
+
+def latest(texts: Sequence[str]) -> int:
+    """Give the latest of some times [microseconds]; raises as `moment` does, also where there is none.
+
+    >>> latest(["2026-03-01T07:30:00+02:00", "2026-03-01T06:00:00Z"])
+    1772344800000000
+    """
+    try:
+        # Most of many times are of days met before: then no part of them needs reading.
+        return max(
+            [
+                _MIDNIGHTS[text[:10] + text[19:]][0] + _MINUTES[text[10:16]] + _SECONDS[text[16:19]]
+                for text in texts
+            ]
+        )
+    except KeyError:
+        return max(instant(text)[0] for text in texts)

@@ -6,6 +6,7 @@ is enough, and they are written together. Whatever else a call holds, it takes t
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from operator import eq
 from typing import Any, NamedTuple
 from zlib import crc32
 
@@ -49,6 +50,8 @@ def append(
         rows = _all_new_and_good(arrival, call, knowledge.known, allowed)
         if rows and log.append(hand, rows):
             return Sorted([row[2] for row in rows], rows)
+    elif names := _all_there(hand, arrival, call):
+        return Sorted(names)
     return _append_with_care(hand, arrival, call, knowledge, allowed)
 
 
@@ -73,8 +76,15 @@ def taken(name: str) -> Problem:
 
 def _begins_known(hand: Hand, arrival: Arrival, call: Call) -> bool:
     """Tell whether the first entry is in the log: then the call is most likely sent again."""
-    name = name_of(parsed(call.bodies[:1])[0][0])
-    return name is not None and log.has(hand, arrival.place.n, name)
+    names = first_look.names(call.bodies[:1])
+    return names is not None and log.has(hand, arrival.place.n, names[0])
+
+
+def _all_there(hand: Hand, arrival: Arrival, call: Call) -> list[str] | None:
+    """Give the ids of a call that is in the log as it was sent, all of it, or None."""
+    names = first_look.names(call.bodies)
+    present = log.bodies_of(hand, arrival.place.n, names) if names else {}
+    return names if names and all(map(eq, map(present.get, names), call.bodies)) else None
 
 
 def _all_new_and_good(

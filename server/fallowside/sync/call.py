@@ -100,7 +100,8 @@ def read(body: bytes) -> Call:
         return _read_tolerantly(body)
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         return _read_tolerantly(body)
-    return _call(envelope, [_trimmed(raw) for raw in envelope.entries])
+    bodies = map(bytes, envelope.entries)
+    return _call(envelope, [body if body[-1] == _BRACE else body.rstrip() for body in bodies])
 
 
 def parsed(bodies: Sequence[bytes]) -> tuple[list[Any], dict[int, Problem]]:
@@ -140,11 +141,6 @@ def _is_json(body: bytes) -> bool:
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         return False
     return True
-
-
-def _trimmed(raw: msgspec.Raw) -> bytes:
-    body = bytes(raw)
-    return body if body[-1] == _BRACE else body.rstrip()
 
 
 def _sent_us(text: str | None) -> int | None:

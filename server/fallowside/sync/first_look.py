@@ -18,7 +18,7 @@ from msgspec import Meta
 from fallowside.core import entries, fields, units
 from fallowside.core.entries import FUTURE_US, Known
 from fallowside.core.fields import Rule
-from fallowside.core.instants import instant
+from fallowside.core.instants import latest
 
 Type = Any
 """A type made while the program runs."""
@@ -54,19 +54,33 @@ def look(bodies: Sequence[bytes], known: Known, now_us: int) -> list[Seen | None
         except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
             found.append(None)
     taken = [one for one in found if one is not None]
-    if _named_and_past(taken, now_us) and _fitting(zip(found, bodies, strict=True), known):
+    if taken and _named_and_past(taken, now_us) and _fitting(zip(found, bodies, strict=True), known):
         return found
     return [None] * len(found)
+
+
+def names(bodies: Sequence[bytes]) -> list[str] | None:
+    """Give the ids of entries as they were sent, or None if one has none for sure."""
+    try:
+        return [_read_name(body).id for body in bodies]
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        return None
+
+
+class _Named(msgspec.Struct):
+    id: str
+
+
+_read_name = msgspec.json.Decoder(_Named).decode
 
 
 def _named_and_past(taken: Sequence[Seen], now_us: int) -> bool:
     if not all(map(fields.ID.fullmatch, [one.id for one in taken])):
         return False
     try:
-        latest_us, _ = max(map(instant, [one.at for one in taken]), default=(0, 0))
+        return latest([one.at for one in taken]) <= now_us + FUTURE_US
     except ValueError:
         return False
-    return latest_us <= now_us + FUTURE_US
 
 
 def _fitting(found: Iterable[tuple[Seen | None, bytes]], known: Known) -> bool:

@@ -33,8 +33,8 @@ def written(outcome: Outcome) -> bytes:
         "log": outcome.log_name,
         "server_time": instant(outcome.now_us),
     }
-    if outcome.skew_us is not None and abs(outcome.skew_us) > SHOWN_SKEW_US:
-        head["clock_skew_s"] = round(outcome.skew_us / 1e6)
+    if skew_s := shown_skew_s(outcome.skew_us or 0):
+        head["clock_skew_s"] = skew_s
     # `json`, for the words of a held entry may quote half a letter, which the faster one refuses.
     held = json.dumps([held_entry(one) for one in outcome.held]).encode() if outcome.held else b"[]"
     return b"".join(
@@ -49,6 +49,11 @@ def written(outcome: Outcome) -> bytes:
             msgspec.json.encode(head)[1:],
         )
     )
+
+
+def shown_skew_s(skew_us: int) -> int:
+    """Give how far a device's clock is off, 0 where that is too little to tell. [s]"""
+    return round(skew_us / 1e6) if abs(skew_us) > SHOWN_SKEW_US else 0
 
 
 def held_entry(one: Refused) -> HeldEntry:

@@ -28,6 +28,8 @@ export type PhoneLine = {
   readonly kind: string;
   readonly seen_at: string;
   readonly mine: boolean;
+  /** The service's clock minus its own when it last sent; 0 where that is too little to tell. [s] */
+  readonly clock_skew_s: number;
 };
 
 export type Alarm = {

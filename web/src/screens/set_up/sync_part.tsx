@@ -1,3 +1,4 @@
+import { useState } from "preact/hooks";
 import { useHere } from "../../here";
 import { STORE_FAILED } from "../../log/step";
 import { Part } from "../../parts/screen";
@@ -7,6 +8,7 @@ import { ago, instant, t } from "../../words/words";
 import { HeldList } from "./held_list";
 
 const DAY_S = 86_400;
+const FIRST = 50;
 
 /** How sending stands: what has gone, what waits, what is held, and the press that tries now. */
 export function SyncPart() {
@@ -16,6 +18,8 @@ export function SyncPart() {
   const full = refusal === STORE_FAILED;
   const at = journal.syncedAt.value;
   const unsent = journal.unsent.value;
+  const [all, showAll] = useState(false);
+  const shown = unsent.slice(all ? 0 : -FIRST).reverse();
   const skew = journal.skewS.value;
   return (
     <>
@@ -38,7 +42,7 @@ export function SyncPart() {
       <Part title={t("app.sync.waiting", { count: unsent.length })}>
         {unsent.length === 0 && <p class="soft">{t("app.sync.nothing_waits")}</p>}
         <ul class="plain-list rows">
-          {[...unsent].reverse().map(({ n, entry }) => (
+          {shown.map(({ n, entry }) => (
             <li key={n}>
               <a class="row" href={to("entry", entry.id)}>
                 <span>
@@ -52,6 +56,11 @@ export function SyncPart() {
             </li>
           ))}
         </ul>
+        {shown.length < unsent.length && (
+          <button type="button" class="plain" onClick={() => showAll(true)}>
+            {t("app.sync.all_waiting", { count: unsent.length })}
+          </button>
+        )}
       </Part>
     </>
   );
