@@ -1,12 +1,13 @@
 """The tally: nothing twice, rejects in their own month, any grouping the same total."""
 
+import json
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 from math import fsum, isclose
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from fallowside.core import asks, ledger, moves
@@ -14,7 +15,7 @@ from fallowside.core.entries import Entry, moment, read
 from fallowside.core.ledger import Cell
 from fallowside.core.moves import Book
 from fallowside.core.place import fold
-from fallowside.core.plan import plan
+from fallowside.core.plan import Fold, plan
 from fallowside.core.shapes import Figure
 from fallowside.core.tally import Memo, tally, year_before
 from tests import ledgers
@@ -448,3 +449,17 @@ def test_a_feed_is_asked_about_above_a_weeks_scraps_of_all_who_eat_here() -> Non
     assert found["kg"] == pytest.approx(2 * 250 * 7 / 365.2425, rel=1e-5)
     assert found["streams"] == ["kitchen"]
     assert asks.feed_limit(PLACE)["kg"] is None
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(ledgers.ledgers(), st.data())
+def test_a_tally_read_on_is_the_tally_of_all_there_is(log: list[Raw], data: st.DataObject) -> None:
+    shuffled = data.draw(st.permutations(log[len(setups()) :]))
+    growing, start = Fold(log[: len(setups())]), data.draw(st.integers(0, len(shuffled)))
+    growing.add(shuffled[:start])
+    growing.tally("2026-03-05", "2026-06-15", AT)
+    for number, more in enumerate(shuffled[start:], start + 1):
+        growing.add([more])
+        asked = data.draw(st.sampled_from(["2026-03-05", "2026-03-05", "2026-04-20"])), "2026-06-15"
+        fresh = Fold([*log[: len(setups())], *shuffled[:number]])
+        assert json.dumps(growing.tally(*asked, AT)) == json.dumps(fresh.tally(*asked, AT))

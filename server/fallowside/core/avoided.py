@@ -19,7 +19,6 @@ from typing import Final, Literal
 
 from fallowside.core import landfill, shapes, sources
 from fallowside.core.ledger import Cell, Cells
-from fallowside.core.moves import Move
 from fallowside.core.place import Place
 from fallowside.core.shapes import because, rough
 from fallowside.core.span import Span
@@ -82,11 +81,9 @@ class Net:
     """Net by the IPCC's wet weights and wet factors."""
 
 
-def look(cells: Cells, moves: Iterable[Move], place: Place, since_day: int, until_day: int) -> shapes.Avoided:
+def look(scraps: Sequence[Scraps], treated: Treated, place: Place) -> shapes.Avoided:
     """Put a period's avoided methane into shape, with two digits: it is known no better."""
     climates, gases = cases(place)
-    scraps = scraps_of(cells, place)
-    treated = treated_of(cells, moves, place, since_day, until_day)
     climate = climates[0] if len(climates) == 1 else None
     gas = gases[0] if len(gases) == 1 else None
     reports = (net(scraps, treated, climates, gases, report) for report in landfill.REPORTS)
@@ -218,16 +215,13 @@ def class_of(cell: Cell, place: Place) -> str | None:
     return None if stream in _NO_METHANE else _CLASSES.get(stream, "food")
 
 
-def treated_of(cells: Cells, moves: Iterable[Move], place: Place, since_day: int, until_day: int) -> Treated:
+def treated_of(cells: Cells, larvae_dry_kg: float, place: Place, since_day: int, until_day: int) -> Treated:
     """Gather what went through the stations in a period, and what is known of how they emit."""
-    dry = wet = larvae = 0.0
+    dry = wet = 0.0
     for cell, total in cells.items():
         if cell.way == "fed":
             wet += total.kg
             dry += total.kg * (100.0 - place.material(cell.material).moisture_pct) / 100.0
-    for move in moves:
-        if move.product == "larvae":
-            larvae += move.dry_kg
     area: float | None = 0.0
     for station in place.stations.values():
         if station.type != "bed":
@@ -235,7 +229,7 @@ def treated_of(cells: Cells, moves: Iterable[Move], place: Place, since_day: int
         side = station.item.si("side_area")
         days = max(0, until_day + 1 - max(since_day, station.since_day))
         area = None if area is None or side is None else area + 2.0 * side * days
-    return Treated(dry, wet, area, larvae)
+    return Treated(dry, wet, area, larvae_dry_kg)
 
 
 def _measured(treated: Treated, report: str) -> Span | None:

@@ -99,8 +99,9 @@ class Books:
         self._last: Move | None = None
         self._read = 0
         self._opening: _Stores = {}
-        self._open: tuple[_Stores, int, Move | None] | None = None
-        """The stores of the period as far as moves were posted to them, how far that is, and the last one."""
+        self._open: _Stores = {}
+        """The stores of the period with all that was posted to them so far."""
+        self._mark = moves.Bookmark()
         self._given: tuple[Sequence[Move], tuple[Place, int, int, int], Balance] | None = None
         """The last balance and what it was asked of: tally and circle ask for the same one."""
 
@@ -117,14 +118,15 @@ class Books:
             return self._given[2]
         if not self._still_holds(posted, place, since_day):
             self._opening, start = self._begun(posted, place, since_day)
-            self._read = _post(posted, start, since_day, self._opening, place)
+            self._read = bisect_left(posted, since_day, lo=start, key=_DAY)
+            _post(posted[start : self._read], self._opening, place)
             self._place, self._since_day = place, since_day
             for store in self._opening.values():
                 store.rest_until(since_day)
-            self._open = None
+            self._mark = moves.Bookmark()
         self._last = posted[self._read - 1] if self._read else None
         accounts = []
-        for account, store in sorted(self._posted(posted, place, until_day + 1).items()):
+        for account, store in sorted(self._posted(posted, place, since_day, until_day).items()):
             closing = store.copy()
             closing.rest_until(until_day + 1)
             accounts.append(closing.closed(str(account)))
@@ -154,14 +156,13 @@ class Books:
             ),
         }
 
-    def _posted(self, posted: Sequence[Move], place: Place, before_day: int) -> "_Stores":
+    def _posted(self, posted: Sequence[Move], place: Place, since_day: int, until_day: int) -> "_Stores":
         """Give the stores with all moves of the period posted, from where the last balance of it ended."""
-        if self._open is None or not _leads(*self._open[1:], posted, before_day):
-            self._open = {name: store.opened() for name, store in self._opening.items()}, self._read, None
-        stores, read, _ = self._open
-        read = _post(posted, read, before_day, stores, place)
-        self._open = stores, read, posted[read - 1] if read else None
-        return stores
+        leads, rest = self._mark.turn(posted, place, since_day, until_day)
+        if not leads:
+            self._open = {name: store.opened() for name, store in self._opening.items()}
+        _post(rest, self._open, place)
+        return self._open
 
     def _begun(self, posted: Sequence[Move], place: Place, since_day: int) -> "tuple[_Stores, int]":
         """Give the stores as these or the earlier books opened them, and how many moves they had read."""
@@ -184,11 +185,6 @@ class Books:
             and (read == len(posted) or posted[read].day >= since_day)
             and (read == 0 or posted[read - 1] is self._last)
         )
-
-
-def _leads(read: int, last: Move | None, posted: Sequence[Move], before_day: int) -> bool:
-    """Tell whether the moves read are still the first of the list, and none of them lies too late."""
-    return last is None or (len(posted) >= read and posted[read - 1] is last and last.day < before_day)
 
 
 def _is_short(one: Account, place: Place) -> bool:
@@ -357,11 +353,10 @@ _INSIDE: Final = frozenset({"at", "hand"})
 _Stores = dict[moves.Account, _Store]
 
 
-def _post(posted: Sequence[Move], start: int, before_day: int, stores: _Stores, place: Place) -> int:
-    """Post moves of days before one, from a place in their list; give the place of the next."""
-    stop = bisect_left(posted, before_day, lo=start, key=_DAY)
+def _post(posted: Sequence[Move], stores: _Stores, place: Place) -> None:
+    """Post moves, in their order."""
     hives = {name for name, station in place.stations.items() if station.type == _HIVE}
-    for move in posted[start:stop]:
+    for move in posted:
         # Taken apart at once, since a log has many moves.
         day, _, _, _, _, station, came_from, goes_to, _, material, _, product, _, mass, dry, nitrogen = move
         if product == "honey" or station in hives:
@@ -379,7 +374,6 @@ def _post(posted: Sequence[Move], start: int, before_day: int, stores: _Stores, 
             if target.day < day:
                 target.rest_until(day)
             target.put(came_from, mass.kg, dry, nitrogen)
-    return stop
 
 
 def _store(account: moves.Account, stores: _Stores, place: Place) -> _Store:

@@ -13,11 +13,8 @@ each place says how much it turned into something else. A hive stores what its w
 weighings bees brought what is more, and ate what is less, honey taken reckoned in.
 """
 
-from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import islice
-from operator import attrgetter
 from typing import Final, NamedTuple
 
 from fallowside.core import moves, shapes, sources
@@ -34,7 +31,6 @@ NODES: Final = (
 outside: what came from there or went there is neither stored nor balanced."""
 STORES: Final = frozenset({"bed", "bin", "pond", "hand"})
 
-_DAY: Final = attrgetter("day")
 _NOTHING: Final = Amount()
 _SOURCES: Final[Mapping[str, str]] = {"kitchen": "kitchen", "fish": "kitchen", "garden": "garden"}
 _TARGETS: Final[Mapping[str, str]] = {"kitchen": "kitchen", "garden": "garden"}
@@ -99,9 +95,7 @@ class Kept:
 
     def __init__(self, books: Books) -> None:
         self.books = books
-        self._of: tuple[Place, int] | None = None
-        self._read = 0
-        self._last: Move | None = None
+        self._mark = moves.Bookmark()
         self._pairs: dict[tuple[moves.Account, moves.Account], _Pair] = {}
         self.protein: dict[_Pair, float] = {}
         self.ids: dict[_Pair, list[str]] = {}
@@ -110,13 +104,12 @@ class Kept:
 
     def read(self, posted: Sequence[Move], place: Place, since_day: int, until_day: int) -> None:
         """Add the protein and the entries of a period's moves to the pairs of places they join."""
-        if not self._leads(posted, place, since_day, until_day):
-            self._of, self._read = (place, since_day), bisect_left(posted, since_day, key=_DAY)
+        leads, rest = self._mark.turn(posted, place, since_day, until_day)
+        if not leads:
             self._pairs, self.protein, self.ids, self.scraps = {}, {}, {}, 0.0
         hives = {name for name, station in place.stations.items() if station.type == "hive"}
-        stop = bisect_left(posted, until_day + 1, lo=self._read, key=_DAY)
         # A year has thousands of moves between a few accounts: each two are named once.
-        for move in islice(posted, self._read, stop):
+        for move in rest:
             if move.product == "honey" or move.station in hives:
                 continue
             ends = move.source, move.target
@@ -128,15 +121,6 @@ class Kept:
             self.ids.setdefault(pair, []).append(move.id)
             if move.stream == "fish" and ends[0].sort == "in":
                 self.scraps += protein
-        self._read, self._last = stop, posted[stop - 1] if stop else None
-
-    def _leads(self, posted: Sequence[Move], place: Place, since_day: int, until_day: int) -> bool:
-        """Tell whether the moves read are still the first of the list, and the rest may follow them."""
-        read, last = self._read, self._last
-        same = self._of is not None and self._of[0] is place and self._of[1] == since_day
-        if not same or last is None or len(posted) < read or posted[read - 1] is not last:
-            return False
-        return last.day <= until_day and (read == len(posted) or posted[read].day >= since_day)
 
 
 def circle(

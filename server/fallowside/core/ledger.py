@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from fallowside.core.materials import Material
 from fallowside.core.moves import Move, Way
-from fallowside.core.place import Doubt, Place
+from fallowside.core.place import Doubt
 from fallowside.core.sums import Sum
 
 
@@ -31,16 +31,24 @@ Cells = Mapping[Cell, Sum]
 
 def cells(moves: Iterable[Move]) -> dict[Cell, Sum]:
     """Sum moves into cells, in the order in which they were moved."""
-    found: dict[tuple[str, ...], Sum] = {}
+    found: dict[Cell, Sum] = {}
+    take(found, moves)
+    return found
+
+
+def take(cells: dict[Cell, Sum], moves: Iterable[Move]) -> set[Cell]:
+    """Sum further moves into cells; give those that changed."""
+    changed: set[Cell] = set()
     for move in moves:
         if not move.way:
             continue
-        key = (move.month, move.station, move.person, move.stream, move.material, move.way)
-        total = found.get(key)
+        cell = Cell(move.month, move.station, move.person, move.stream, move.material, move.way)
+        total = cells.get(cell)
         if total is None:
-            total = found[key] = Sum()
+            total = cells[cell] = Sum()
         total.add(move.mass)
-    return {Cell(*key): total for key, total in found.items()}  # type: ignore[arg-type]
+        changed.add(cell)
+    return changed
 
 
 def grouped(cells: Cells, key: Callable[[Cell], str], way: Way) -> dict[str, Sum]:
@@ -61,12 +69,14 @@ def whole(cells: Cells, way: Way) -> Sum:
     return total
 
 
-def dry(cells: Cells, place: Place, way: Way, sign: float = 1.0, into: Sum | None = None) -> Sum:
-    """Sum the dry matter of cells of one way, known as far as the moisture of each material is. [kg]"""
+def dry(
+    cells: Cells, part: Callable[[Cell], Sum], way: Way, sign: float = 1.0, into: Sum | None = None
+) -> Sum:
+    """Sum the dry matter of cells of one way; `part` gives that of each. [kg]"""
     total = Sum() if into is None else into
-    for cell, one in cells.items():
+    for cell in cells:
         if cell.way == way:
-            total.take(one.part(*dry_share(place.material(cell.material))), sign)
+            total.take(part(cell), sign)
     return total
 
 

@@ -9,7 +9,9 @@ from outside; solids come from the pond. What is said to go to a station goes th
 no feed of its own. Water moves wet mass only. Honey was never scraps and stands apart.
 """
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from operator import attrgetter
 from typing import Any, Final, Literal, NamedTuple
 
 from fallowside.core import sources
@@ -83,6 +85,7 @@ class Route(NamedTuple):
     nitrogen_share: float
 
 
+_DAY: Final = attrgetter("day")
 _moved: Callable[[type[Move], tuple[Any, ...]], Move] = tuple.__new__
 
 LANDFILL: Final = Account("out", "landfill")
@@ -145,6 +148,36 @@ class Book:
             and (read == 0 or entries[read - 1] is self._last)
             and not any(_fifty(entry) and entry.station not in reader.grams for entry in entries[read:])
         )
+
+
+class Bookmark:
+    """How far the moves of a period were read, of a list that later ones are added to."""
+
+    def __init__(self) -> None:
+        self._of: tuple[Place, int] | None = None
+        self._read = 0
+        self._last: Move | None = None
+
+    def turn(
+        self, moves: Sequence[Move], place: Place, since_day: int, until_day: int
+    ) -> tuple[bool, Sequence[Move]]:
+        """Tell whether the moves read before still lead to the rest of the period, and give the rest.
+
+        Where they don't, the rest is all of it.
+        """
+        leads = self._leads(moves, place, since_day, until_day)
+        start = self._read if leads else bisect_left(moves, since_day, key=_DAY)
+        stop = bisect_left(moves, until_day + 1, lo=start, key=_DAY)
+        self._of, self._read, self._last = (place, since_day), stop, moves[stop - 1] if stop else None
+        return leads, moves[start:stop]
+
+    def _leads(self, moves: Sequence[Move], place: Place, since_day: int, until_day: int) -> bool:
+        read, last = self._read, self._last
+        if last is None or self._of is None or self._of[0] is not place or self._of[1] != since_day:
+            return False
+        if len(moves) < read or moves[read - 1] is not last or last.day > until_day:
+            return False
+        return read == len(moves) or moves[read].day >= since_day
 
 
 class _Reader:

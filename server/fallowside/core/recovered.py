@@ -10,7 +10,7 @@ All nitrogen is total nitrogen: a tenth to a third of it acts in the first year.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from fallowside.core import shapes, sources
 from fallowside.core.ledger import Cells, doubts, dry_share
@@ -44,6 +44,14 @@ class Output:
     nutrients: Mapping[Nutrient, Span]
 
 
+class Fed(NamedTuple):
+    """Nutrients fed, and expected of that after losses; dry matter whose contents nobody said. [kg]"""
+
+    fed: Mapping[Nutrient, Span]
+    expected: Mapping[Nutrient, Span]
+    unknown_dry_kg: Mapping[Nutrient, float]
+
+
 @dataclass(frozen=True, slots=True)
 class Recovered:
     """Outputs, and nutrients three ways: fed, expected of that after losses, and taken out to soil. [kg]"""
@@ -56,9 +64,44 @@ class Recovered:
     """Dry matter fed of which nobody has said how much it holds. [kg]"""
 
 
-def look(moves: Iterable[Move], cells: Cells, place: Place) -> shapes.Recovered:
+class Passed:
+    """What was taken out of the stations in a period, and what went back in; to be read on. [kg]"""
+
+    def __init__(self) -> None:
+        self.outs: dict[str, Sum] = {}
+        self.made_of: dict[str, str] = {}
+        self.feeds: dict[tuple[str, str], Sum] = {}
+        """Solids of the pond by the type of station that got them."""
+        self.soil: dict[str, float] = {}
+        self.larvae_dry_kg = 0.0
+
+    def read(self, moves: Iterable[Move], place: Place) -> bool:
+        """Read further moves; tell whether any of them fed something to a station that is no scraps."""
+        fed, outs, soil = False, self.outs, self.soil
+        for move in moves:
+            what = move.product
+            if what:
+                outs.setdefault(what, Sum()).add(move.mass)
+                self.made_of[what] = move.material
+                if what in _TO_SOIL:
+                    key = f"{what} for beds" if _for_beds(move) else what
+                    soil[key] = soil.get(key, 0.0) + move.mass.kg
+                elif what == "larvae":
+                    self.larvae_dry_kg += move.dry_kg
+            elif move.source.sort == "hand" and move.target.sort == "at":
+                back = f"{move.source.name} back"
+                soil[back] = soil.get(back, 0.0) + move.mass.kg
+            if move.target.sort == "at" and move.material == _SOLIDS:
+                station = place.stations.get(move.target.name)
+                if station is not None:
+                    self.feeds.setdefault((station.type, move.material), Sum()).add(move.mass)
+                    fed = True
+        return fed
+
+
+def look(passed: Passed, fed: Fed, place: Place) -> shapes.Recovered:
     """Put what a period recovered into shape."""
-    found = recovered(moves, cells, place)
+    found = recovered(passed, fed, place)
     nutrients = [_nutrient(name, found) for name in NUTRIENTS if name in found.fed or name in found.to_soil]
     return {
         "outputs": [_shaped(one) for one in found.outputs],
@@ -107,35 +150,18 @@ def _maybe(span: Span | None) -> shapes.Spread | None:
     return None if span is None else spread(span)
 
 
-def recovered(moves: Iterable[Move], cells: Cells, place: Place) -> Recovered:
-    """Sum up a period's moves and their cells."""
-    outs: dict[str, Sum] = {}
-    made_of: dict[str, str] = {}
-    feeds: dict[tuple[str, str], Sum] = {}
-    soil: dict[str, float] = {}
-    for move in moves:
-        what = move.product
-        if what:
-            outs.setdefault(what, Sum()).add(move.mass)
-            made_of[what] = move.material
-            if what in _TO_SOIL:
-                key = f"{what} for beds" if _for_beds(move) else what
-                soil[key] = soil.get(key, 0.0) + move.mass.kg
-        elif move.source.sort == "hand" and move.target.sort == "at":
-            back = f"{move.source.name} back"
-            soil[back] = soil.get(back, 0.0) + move.mass.kg
-        if move.target.sort == "at" and move.material == _SOLIDS:
-            station = place.stations.get(move.target.name)
-            if station is not None:
-                feeds.setdefault((station.type, move.material), Sum()).add(move.mass)
-    outputs = [_output(what, total, place.material(made_of[what])) for what, total in sorted(outs.items())]
+def recovered(passed: Passed, fed: Fed, place: Place) -> Recovered:
+    """Put together what was taken out and what was fed."""
+    outputs = [
+        _output(what, total, place.material(passed.made_of[what]))
+        for what, total in sorted(passed.outs.items())
+    ]
     to_soil = {
         name: independent(parts)
         for name in NUTRIENTS
-        if (parts := [part for one in outputs if (part := _part(one, name, soil)) is not None])
+        if (parts := [part for one in outputs if (part := _part(one, name, passed.soil)) is not None])
     }
-    fed, expected, unknown = _fed(cells, feeds, place)
-    return Recovered(outputs, fed, expected, to_soil, unknown)
+    return Recovered(outputs, fed.fed, fed.expected, to_soil, fed.unknown_dry_kg)
 
 
 def _for_beds(move: Move) -> bool:
@@ -195,13 +221,12 @@ def _part(output: Output, nutrient: Nutrient, soil: Mapping[str, float]) -> Span
     return Span(found.low * share, found.mid * share, found.high * share)
 
 
-def _fed(
-    cells: Cells, feeds: dict[tuple[str, str], Sum], place: Place
-) -> tuple[dict[Nutrient, Span], dict[Nutrient, Span], dict[Nutrient, float]]:
+def fed_of(cells: Cells, passed: Passed, place: Place) -> Fed:
     """Give what was fed of each nutrient, what is expected of it after losses, and dry mass unknown.
 
-    What one station gives another was fed once already, but for the pond's solids (`feeds`).
+    What one station gives another was fed once already, but for the pond's solids.
     """
+    feeds = {key: total.copy() for key, total in passed.feeds.items()}
     for cell, total in cells.items():
         station = place.stations.get(cell.station)
         if cell.way in ("fed", "apart") and station is not None and cell.material not in _MADE_HERE:
@@ -227,7 +252,7 @@ def _fed(
             expected[nutrient] = independent(
                 scaled(span, _kept(one, nutrient)) for one, span in spans.items()
             )
-    return fed, expected, unknown
+    return Fed(fed, expected, unknown)
 
 
 def _kept(station_type: str, nutrient: Nutrient) -> Span:

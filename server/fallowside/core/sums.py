@@ -48,6 +48,12 @@ class Sum:
         for doubt, kg in other._shared.items():
             self._shared[doubt] = self._shared.get(doubt, 0.0) + sign * kg
 
+    def copy(self) -> "Sum":
+        """Give the same sum, to be carried on by itself."""
+        found = Sum()
+        found.take(self)
+        return found
+
     def part(self, share: float, more: Sequence[Doubt]) -> "Sum":
         """Give a part of all of it, its dry matter say, known as far as the share is. [kg]"""
         found = Sum()

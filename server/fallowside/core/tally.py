@@ -11,17 +11,17 @@ The ledger's cells are in `ledger.py`, avoided methane in `avoided.py`, products
 `recovered.py`, the balance of the place in `balance.py`; here they are put into shape.
 """
 
-from bisect import bisect_left
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
+from functools import partial
 from itertools import islice
-from operator import attrgetter
 
 from fallowside.core import asks, avoided, ledger, recovered
 from fallowside.core.balance import Books
 from fallowside.core.entries import Entry
 from fallowside.core.ledger import Cell, Cells
-from fallowside.core.moves import Book, Move
+from fallowside.core.moves import Book, Bookmark, Move
+from fallowside.core.period import Heading, Period
 from fallowside.core.place import Place
 from fallowside.core.shapes import (
     MOST_ENTRIES,
@@ -38,7 +38,6 @@ from fallowside.core.shapes import (
 from fallowside.core.span import Span
 from fallowside.core.sums import Sum, spread
 
-_DAY = attrgetter("day")
 _OUTPUTS = ("castings", "frass", "larvae", "honey", "fish")
 _RANGE_CONSTANTS = ["tally.fill_spread", "tally.packing_spread", "tally.calibration_spread"]
 
@@ -48,6 +47,18 @@ class Memo:
 
     def __init__(self) -> None:
         self.book, self.books = Book(), Books()
+        self._mark, self._until = Bookmark(), 0
+        self._period: Period | None = None
+
+    def period(self, every: Sequence[Move], place: Place, since_day: int, until_day: int) -> Period:
+        """Give a period of all moves summed, from where its last tally ended."""
+        if until_day != self._until:
+            self._mark, self._until = Bookmark(), until_day
+        leads, rest = self._mark.turn(every, place, since_day, until_day)
+        if not leads or self._period is None:
+            self._period = Period(place)
+        self._period.read(rest)
+        return self._period
 
 
 def year_before(day: int) -> int:
@@ -79,40 +90,45 @@ def tally(
     """
     memo = memo or Memo()
     every = memo.book.moves(sorted(entries), place)
-    during = every[bisect_left(every, since_day, key=_DAY) : bisect_left(every, until_day + 1, key=_DAY)]
-    cells = ledger.cells(during)
-    gross, rejected = ledger.whole(cells, "fed"), ledger.whole(cells, "landfilled")
-    net = Sum()
-    net.take(gross)
-    net.take(rejected, -1.0)
+    period = memo.period(every, place, since_day, until_day)
+    cells, during, told = period.cells, period.during, period.counted
+    gross, rejected, net = told("net", lambda: _net(cells))
     kept = ledger.kept_pct(gross.kg, rejected.kg)
+    treated = avoided.treated_of(cells, period.passed.larvae_dry_kg, place, since_day, until_day)
+    fed = told("fed", lambda: recovered.fed_of(cells, period.passed, place))
     return {
         "since": iso(since_day),
         "until": iso(until_day),
-        "net": _net(net, gross, rejected, during),
+        "net": told("figure", lambda: _figure(net, gross, rejected, during)),
         "gross_kg": figure(gross.kg),
         "rejected_kg": figure(rejected.kg),
         "kept_pct": None if kept is None else figure(kept),
         "measured_kg": figure(net.measured),
-        "estimated": _estimated(net),
-        "dry": spread(_dry(cells, place).span()),
-        "streams": [
-            {"stream": name, **_row(part, place)} for name, part in _groups(cells, _by_stream).items()
-        ],
-        "stations": _rounded(ledger.grouped(cells, _by_station, "fed")),
-        "people": _rounded(ledger.grouped(cells, _by_person, "fed")),
-        "by_station": _shares(cells, place, _by_station),
-        "by_person": _shares(cells, place, _by_person),
-        "months": _months(cells, during, place, since_day, until_day),
-        "outputs": _outputs(during),
-        "not_counted_kg": _rounded(ledger.grouped(cells, _by_stream, "apart")),
-        "rejected_apart_kg": _rounded(ledger.grouped(cells, _by_stream, "landfilled_apart")),
-        "elsewhere_kg": figure(ledger.whole(cells, "elsewhere").kg),
-        "avoided": avoided.look(cells, during, place, since_day, until_day),
-        "recovered": recovered.look(during, cells, place),
+        "estimated": told("estimated", lambda: _estimated(net)),
+        "dry": told("dry", lambda: spread(_dry(cells, period).span())),
+        "streams": told(
+            "streams", lambda: [{"stream": name, **row} for name, row in _rows(period, _by_stream)]
+        ),
+        "stations": told("stations", lambda: _rounded(ledger.grouped(cells, _by_station, "fed"))),
+        "people": told("people", lambda: _rounded(ledger.grouped(cells, _by_person, "fed"))),
+        "by_station": told("by_station", lambda: _shares(period, _by_station)),
+        "by_person": told("by_person", lambda: _shares(period, _by_person)),
+        "months": _months(period, since_day, until_day),
+        "outputs": {
+            f"{what}_kg": figure(total.kg)
+            for what, total in sorted(period.passed.outs.items())
+            if what in _OUTPUTS
+        },
+        "not_counted_kg": told("apart", lambda: _rounded(ledger.grouped(cells, _by_stream, "apart"))),
+        "rejected_apart_kg": told(
+            "landfilled_apart", lambda: _rounded(ledger.grouped(cells, _by_stream, "landfilled_apart"))
+        ),
+        "elsewhere_kg": told("elsewhere", lambda: figure(ledger.whole(cells, "elsewhere").kg)),
+        "avoided": avoided.look(told("scraps", lambda: avoided.scraps_of(cells, place)), treated, place),
+        "recovered": recovered.look(period.passed, fed, place),
         "balance": memo.books.look(every, place, since_day, until_day),
-        "standards": asks.standards(cells, place),
-        "asks": asks.asks(during, cells, place, since_day, until_day),
+        "standards": told("standards", lambda: asks.standards(cells, place)),
+        "asks": told("asks", lambda: asks.asks(during, cells, place, since_day, until_day)),
         "feed_limit": asks.feed_limit(place),
     }
 
@@ -120,7 +136,15 @@ def tally(
 # -- the figure ----------------------------------------------------------------------------------
 
 
-def _net(net: Sum, gross: Sum, rejected: Sum, during: Sequence[Move]) -> Figure:
+def _net(cells: Cells) -> tuple[Sum, Sum, Sum]:
+    """Give what was fed, what left again for landfill, and the difference."""
+    gross, rejected = ledger.whole(cells, "fed"), ledger.whole(cells, "landfilled")
+    net = gross.copy()
+    net.take(rejected, -1.0)
+    return gross, rejected, net
+
+
+def _figure(net: Sum, gross: Sum, rejected: Sum, during: Sequence[Move]) -> Figure:
     span = net.span()
     counted = (move.id for move in reversed(during) if move.way in ("fed", "landfilled"))
     return {
@@ -145,9 +169,9 @@ def _estimated(net: Sum) -> Spread:
     return spread(Span(span.low - net.measured, net.estimated, span.high - net.measured))
 
 
-def _dry(cells: Cells, place: Place) -> Sum:
-    found = ledger.dry(cells, place, "fed")
-    return ledger.dry(cells, place, "landfilled", -1.0, found)
+def _dry(cells: Cells, period: Period) -> Sum:
+    found = ledger.dry(cells, period.dry, "fed")
+    return ledger.dry(cells, period.dry, "landfilled", -1.0, found)
 
 
 # -- groups --------------------------------------------------------------------------------------
@@ -165,7 +189,7 @@ def _by_person(cell: Cell) -> str:
     return cell.person
 
 
-def _groups(cells: Cells, key: Callable[[Cell], str]) -> dict[str, Cells]:
+def _groups(cells: Cells, key: Heading) -> dict[str, Cells]:
     """Part counted cells by a heading, in the order of its names."""
     found: dict[str, dict[Cell, Sum]] = {}
     for cell, total in cells.items():
@@ -174,7 +198,14 @@ def _groups(cells: Cells, key: Callable[[Cell], str]) -> dict[str, Cells]:
     return dict(sorted(found.items()))
 
 
-def _row(cells: Cells, place: Place) -> Row:
+def _rows(period: Period, key: Heading) -> list[tuple[str, Row]]:
+    return [
+        (name, period.grouped(key, name, partial(_row, part, period)))
+        for name, part in _groups(period.cells, key).items()
+    ]
+
+
+def _row(cells: Cells, period: Period) -> Row:
     fed, rejected = ledger.whole(cells, "fed"), ledger.whole(cells, "landfilled")
     span = fed.span(fed.measured)
     return {
@@ -183,35 +214,30 @@ def _row(cells: Cells, place: Place) -> Row:
         "high": figure(span.high),
         "measured_kg": figure(fed.measured),
         "estimated_kg": figure(fed.estimated),
-        "dry_kg": figure(ledger.dry(cells, place, "fed").kg),
+        "dry_kg": figure(ledger.dry(cells, period.dry, "fed").kg),
         "rejected_kg": figure(rejected.kg),
         "net_kg": figure(fed.kg - rejected.kg),
     }
 
 
-def _shares(cells: Cells, place: Place, key: Callable[[Cell], str]) -> list[Share]:
-    return [{"id": name, **_row(part, place)} for name, part in _groups(cells, key).items()]
+def _shares(period: Period, key: Heading) -> list[Share]:
+    return [{"id": name, **row} for name, row in _rows(period, key)]
 
 
-def _months(
-    cells: Cells, during: Iterable[Move], place: Place, since_day: int, until_day: int
-) -> list[Month]:
-    outputs: dict[str, list[Move]] = {}
-    for move in during:
-        outputs.setdefault(move.month, []).append(move)
+def _months(period: Period, since_day: int, until_day: int) -> list[Month]:
     by_month: dict[str, dict[Cell, Sum]] = {}
-    for cell, total in cells.items():
+    for cell, total in period.cells.items():
         by_month.setdefault(cell.month, {})[cell] = total
     months: list[Month] = []
     day, until = date.fromordinal(since_day).replace(day=1), date.fromordinal(until_day)
     while day <= until:
         name = day.isoformat()[:7]
-        months.append(_month(name, by_month.get(name, {}), outputs.get(name, []), place))
+        months.append(period.of_month(name, partial(_month, name, by_month.get(name, {}), period)))
         day = date(day.year + day.month // 12, day.month % 12 + 1, 1)
     return months
 
 
-def _month(name: str, cells: Cells, during: Iterable[Move], place: Place) -> Month:
+def _month(name: str, cells: Cells, period: Period) -> Month:
     net, rejected = ledger.whole(cells, "fed"), ledger.whole(cells, "landfilled")
     net.take(rejected, -1.0)
     span = net.span()
@@ -224,8 +250,8 @@ def _month(name: str, cells: Cells, during: Iterable[Move], place: Place) -> Mon
         "high": figure(span.high),
         "measured_kg": figure(net.measured),
         "estimated_kg": figure(net.estimated),
-        "dry_kg": figure(_dry(cells, place).kg),
-        "outputs": _outputs(during),
+        "dry_kg": figure(_dry(cells, period).kg),
+        "outputs": _outputs(period.by_month.get(name, [])),
     }
 
 
