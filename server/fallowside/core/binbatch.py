@@ -4,10 +4,14 @@ Every batch is reckoned on the wet basis, in which it was weighed; where the moi
 read shortly before, on the dry basis too. The two are never mixed.
 """
 
+from bisect import bisect_right
+from collections.abc import Sequence
 from math import fsum
+from operator import attrgetter
+from typing import TypeVar
 
 from fallowside.core import soldierfly
-from fallowside.core.binlog import Log
+from fallowside.core.binlog import Catch, Feed, Log
 from fallowside.core.entries import Entry
 from fallowside.core.errors import MixedBasis
 from fallowside.core.place import Place
@@ -16,6 +20,8 @@ from fallowside.core.shapes import because, figure, iso
 from fallowside.core.soldierfly import Indices
 
 RESIDUE = "larvae_residue"
+_Timed = TypeVar("_Timed", Feed, Catch)
+_US = attrgetter("us")
 
 
 def batches(log: Log, place: Place) -> list[dict[str, object]]:
@@ -52,10 +58,10 @@ def _batch(
     log: Log, place: Place, clear_outs: list[Entry], since_us: int, since_day: int
 ) -> dict[str, object]:
     last = clear_outs[-1]
-    feeds = [feed for feed in log.feeds if since_us < feed.us <= last.us]
+    feeds = _between(log.feeds, since_us, last.us)
     fed_kg = fsum(feed.kg for feed in feeds)
     residue_kg = fsum(place.mass(entry.data["amount"], RESIDUE, entry.us).kg for entry in clear_outs)
-    larvae_kg = fsum(catch.kg for catch in log.catches if since_us < catch.us <= last.us)
+    larvae_kg = fsum(catch.kg for catch in _between(log.catches, since_us, last.us))
     days = max(1, last.day - since_day)
     batch: dict[str, object] = {
         "day": iso(last.day),
@@ -83,6 +89,12 @@ def _batch(
             larvae_dry_kg = larvae_kg * value("prepupa_dry_matter")
             batch["dry_indices"] = _dry(dry_kg, residue_dry_kg, larvae_dry_kg, float(days))
     return batch
+
+
+def _between(sorted_by_time: Sequence[_Timed], since_us: int, until_us: int) -> Sequence[_Timed]:
+    """Give what lies after an instant and until another, that included."""
+    start = bisect_right(sorted_by_time, since_us, key=_US)
+    return sorted_by_time[start : bisect_right(sorted_by_time, until_us, lo=start, key=_US)]
 
 
 def _moisture(log: Log, clear_out: Entry) -> float | None:

@@ -111,6 +111,8 @@ class Kept:
         self._of: tuple[Station, Place] | None = None
         self._entries: list[Entry] = []
         self._log: Log | None = None
+        self._weather: tuple[Log, tuple[int, ...], Weather] | None = None
+        self._lived: tuple[Weather, list[recruits.Day]] | None = None
 
     def log(self, station: Station, entries: Sequence[Entry], place: Place, today: int) -> Log:
         """Give what `read` gives."""
@@ -132,6 +134,21 @@ class Kept:
             _read_on(log, new, place, [])
         self._of, self._entries, self._log = (station, place), list(entries), log
         return log
+
+    def weather(self, log: Log, place: Place, last_day: int) -> "Weather":
+        """Give what `weather` gives of the log read last, anew only where a temperature came to it."""
+        told = last_day, len(log.temperatures), len(log.airs)
+        kept = self._weather
+        if kept is None or kept[0] is not log or kept[1] != told:
+            kept = self._weather = log, told, weather(log, place, last_day)
+        return kept[2]
+
+    def lived(self, log: Log, weather_: "Weather") -> list[recruits.Day]:
+        """Give the days up to today as `days` gives them; one that is as it was is the very same."""
+        before = self._lived[1] if self._lived is not None and self._lived[0] is weather_ else []
+        made = days(log, weather_, log.first_day, log.today, before=before)
+        self._lived = weather_, made
+        return made
 
 
 def _first_day(station: Station, entries: Sequence[Entry], today: int) -> int:
@@ -322,22 +339,31 @@ def gate(noon_c: float | None) -> float:
     return max(value("gate_floor"), min(1.0, (noon_c - stop) / (value("mating_air") - stop)))
 
 
-def days(log: Log, weather_: Weather, since: int, until: int, shift_c: float = 0.0) -> list[recruits.Day]:
-    """Give the colony's days, both ends included, with what was counted on them."""
+def days(
+    log: Log,
+    weather_: Weather,
+    since: int,
+    until: int,
+    shift_c: float = 0.0,
+    before: Sequence[recruits.Day] = (),
+) -> list[recruits.Day]:
+    """Give the colony's days, both ends included, with what was counted on them.
+
+    `before` are days as an earlier look under the same weather had them, from `since` on.
+    """
     counts = {catch.day: catch for catch in log.catches}
     clutches = dict(log.clutches)
     made = []
-    for day in range(since, until + 1):
+    for number, day in enumerate(range(since, until + 1)):
+        catch, seen = counts.get(day), clutches.get(day)
+        count, span = (None, 1) if catch is None else (catch.count, catch.span)
+        if number < len(before):
+            was = before[number]
+            if was.count == count and was.span == span and was.clutches == seen:
+                made.append(was)
+                continue
         at = day - weather_.first_day
         warm = min(max(weather_.feed_c[at] + shift_c, soldierfly.COLDEST_C), soldierfly.HOTTEST_C)
-        catch = counts.get(day)
-        made.append(
-            recruits.Day(
-                soldierfly.growing_rate(warm),
-                gate(weather_.noon_c[at]),
-                None if catch is None else catch.count,
-                1 if catch is None else catch.span,
-                clutches.get(day),
-            )
-        )
+        rate = soldierfly.growing_rate(warm)
+        made.append(recruits.Day(rate, gate(weather_.noon_c[at]), count, span, seen))
     return made

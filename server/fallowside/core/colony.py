@@ -12,6 +12,7 @@ from math import fsum, sqrt
 from fallowside.core import binlog, mixture, numeric, recruits
 from fallowside.core.mixture import Part
 from fallowside.core.recruits import LEAST, Day, Run, value
+from fallowside.core.shapes import Series
 
 PACES: tuple[float, ...] = (0.8, 1.0, 1.25)
 """Paces of development tried, in units of the mixed diet's; prior weights follow `time_spread_mixed`."""
@@ -261,6 +262,8 @@ class Memo:
     days: list[Day] = field(default_factory=list)
     kept: list[tuple[int, Colony]] = field(default_factory=list)
     read: binlog.Kept = field(default_factory=binlog.Kept)
+    drawn: tuple[binlog.Weather, Series] | None = None
+    """The chart of these temperatures."""
 
 
 def live_through(
@@ -312,7 +315,7 @@ def _usual(days: Sequence[Day], guess: float) -> float:
 def _shared(before: Sequence[Day], now: Sequence[Day]) -> int:
     """Count the days at the start that are the same in both."""
     for number, (one, other) in enumerate(zip(before, now, strict=False)):
-        if one != other:
+        if one is not other and one != other:
             return number
     return min(len(before), len(now))
 

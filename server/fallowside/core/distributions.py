@@ -5,6 +5,7 @@ Equations: NIST Digital Library of Mathematical Functions (DLMF), by number besi
 """
 
 from collections.abc import Callable
+from functools import lru_cache
 from math import fsum, sqrt
 from typing import Final
 
@@ -28,6 +29,8 @@ _HALF_LOG_TURN: Final = 0.5 * log(2.0 * PI)
 _STIRLING: Final = (1 / 156, -691 / 360360, 1 / 1188, -1 / 1680, 1 / 1260, -1 / 360, 1 / 12)  # DLMF 5.11.1
 _STIRLING_FROM: Final = 10.0
 _MOST_TERMS: Final = 100_000
+_REMEMBERED: Final = 256
+"""A mixture asks for the same few shapes again and again."""
 
 
 def _zeta_less_one(s: int) -> float:
@@ -44,6 +47,7 @@ def _zeta_less_one(s: int) -> float:
 _NEAR_TWO: Final = [(-_zeta_less_one(k) if k % 2 else _zeta_less_one(k)) / k for k in range(28, 1, -1)]
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def log_gamma(x: float) -> float:
     """Give the logarithm of the gamma function of x, x > 0.
 
@@ -72,6 +76,7 @@ def _log_gamma_above_two(z: float) -> float:
     return z * (1.0 - _EULER) + z * z * total
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def _stirling_rest(x: float) -> float:
     """Give what Stirling's formula leaves out of log Γ(x), x >= 10 (DLMF 5.11.1)."""
     square, total = 1.0 / (x * x), 0.0

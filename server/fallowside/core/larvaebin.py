@@ -31,7 +31,7 @@ def look(
     memo = memo or colony.Memo()
     log = memo.read.log(station, entries, place, at.day)
     horizon = int(value("horizon"))
-    weather = binlog.weather(log, place, at.day + horizon)
+    weather = memo.read.weather(log, place, at.day + horizon)
     view = _view(log, weather, horizon, memo)
     ration = binration.ration(log, place, view.stock, view.temperature_c, view.temperature_known)
     plan = blank(station.id, station.type, station.name, station.order)
@@ -66,7 +66,7 @@ def look(
     plan["jobs"] = binsigns.jobs(
         station, log, view.outlook is not None and view.outlook.mid >= 1.0, view.season_turn
     )
-    plan["series"] = _series(log, weather, view)
+    plan["series"] = _series(log, weather, view, memo)
     return plan
 
 
@@ -84,10 +84,10 @@ class _View:
     trend: str
 
 
-def _view(log: Log, weather: Weather, horizon: int, memo: colony.Memo | None) -> _View:
+def _view(log: Log, weather: Weather, horizon: int, memo: colony.Memo) -> _View:
     today = log.today - weather.first_day
     temperature_c = weather.feed_c[today]
-    history = binlog.days(log, weather, log.first_day, log.today)
+    history = memo.read.lived(log, weather)
     lived = colony.live_through(history, value("recruits_per_area") * log.area_m2, horizon, memo)
     missing = _missing(log, history)
     stock = lived.stock() if log.catches else None
@@ -103,12 +103,12 @@ def _view(log: Log, weather: Weather, horizon: int, memo: colony.Memo | None) ->
         lately = _lately(log, horizon)
         if lately is not None:
             outlook = outlook.pulled(lately)
-    gates = [binlog.gate(noon) for noon in weather.noon_c]
+    gate, last_gate = (binlog.gate(weather.noon_c[at]) for at in (today, -1))
     return _View(
         temperature_c=temperature_c,
         temperature_known=bool(log.temperatures),
-        season=_season(temperature_c, gates[today]),
-        season_turn="ends" if gates[today] > value("gate_floor") >= gates[-1] else "",
+        season=_season(temperature_c, gate),
+        season_turn="ends" if gate > value("gate_floor") >= last_gate else "",
         stock=stock,
         outlook=outlook,
         missing=missing,
@@ -286,10 +286,12 @@ def _day_by(outlook: colony.Outlook, share: float) -> int:
     return len(outlook.daily) - 1
 
 
-def _series(log: Log, weather: Weather, view: _View) -> list[Series]:
+def _series(log: Log, weather: Weather, view: _View, memo: colony.Memo) -> list[Series]:
     since = max(log.first_day, log.today - int(value("chart_days")))
     past = list(range(since, log.today + 1))
-    made = [_harvest_series(log, past, view.outlook), _temperature_series(weather, past)]
+    if memo.drawn is None or memo.drawn[0] is not weather:
+        memo.drawn = weather, _temperature_series(weather, past)
+    made = [_harvest_series(log, past, view.outlook), memo.drawn[1]]
     weekly = [day for day in past if (log.today - day) % colony.WEEK == 0]
     fed = _by_week(weekly, ((feed.day, feed.kg) for feed in reversed(log.feeds)))
     came = _by_week(weekly, ((catch.day, catch.kg) for catch in reversed(log.catches)))

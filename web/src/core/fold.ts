@@ -73,8 +73,8 @@ const WAITS_MS = [1_000, 15_000];
 const KEEP_ENTRIES = 100;
 const KEEP_MS = 86_400_000;
 const QUIET_MS = 3_000;
-/** Several entries of one tap make one plan. */
-const GATHER_MS = 20;
+/** At the page's next turn: what one tap saves comes together, and a later entry waits for the plan on its way. */
+const GATHER_MS = 0;
 /** Entries that came from others: the service's own plan is on its way, most likely. */
 const OTHERS_MS = 2_000;
 
