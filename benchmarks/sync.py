@@ -26,6 +26,7 @@ import tempfile
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -211,7 +212,9 @@ def push(
     client.sent = client.received = calls = 0
     started = time.perf_counter()
     for at in range(0, len(records), BATCH):
-        body = orjson.dumps({"device": "bench", "cursor": cursor, "entries": records[at : at + BATCH]})
+        sent_at = datetime.now(UTC).isoformat()
+        part = records[at : at + BATCH]
+        body = orjson.dumps({"device": "bench", "cursor": cursor, "sent_at": sent_at, "entries": part})
         heads = ""
         if packed:
             body = gzip.compress(body, PACKING_LEVEL)

@@ -40,7 +40,7 @@ class Line:
 
 
 _COLUMNS = "entry (place_n, seq, id, kind, device_n, received_us, skew_ms, crc, body)"
-Row = tuple[int, int, str, str, int, int, int | None, int, bytes]
+Row = tuple[int, int, str, str, int, int, int | None, int, bytes | bytearray]
 """What `append` takes: the columns of an entry, in their order."""
 
 

@@ -202,7 +202,7 @@ def _append(
         if there is None:
             seq = last_seq + len(rows) + 1
             rows.append(row(arrival, seq, doc, one.body, one.device_n, one.skew_ms))
-            present[doc["id"]] = rows[-1][8]
+            present[doc["id"]] = bytes(rows[-1][8])
             if doc["kind"] in log.SETUP_KINDS:
                 setups.append(doc)
         held.settle(hand, [(one.n, seq)], held.ACCEPTED, arrival.now_us)
