@@ -61,7 +61,7 @@ def test_a_held_entry_is_told_with_all_a_phone_needs(client: TestClient) -> None
         (feed(1, amount=kg(-2)), "out_of_range", "amount", "-2 kg"),
         (feed(1, amount=kg(1e6)), "out_of_range", "amount", "1000"),
         (feed(1, station="moon"), "unknown_station", "station", "moon"),
-        (feed(1, amount=kg(float("nan"))), "bad_type", "amount.value", "nan"),
+        (feed(1, amount=kg(float("nan"))), "bad_type", "amount.value", "NaN"),
         (feed(1, at="2090-01-01T00:00:00Z"), "in_the_future", "at", "lies in the future"),
     ],
     ids=["wrong unit", "negative", "absurd", "unknown station", "NaN", "future"],
