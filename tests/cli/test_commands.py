@@ -91,7 +91,7 @@ BAD = [
     (json.dumps(feed(91, amount=kg(-2))), "-2 kg"),
     (json.dumps(feed(92, amount=kg(1e7))), "believed from"),
     (json.dumps(feed(93, station="moon")), "no station is called 'moon'"),
-    (json.dumps(feed(94, amount=kg(float("nan")))), "not nan"),
+    (json.dumps(feed(94, amount=kg(float("nan")))), "not NaN"),
     (json.dumps(feed(95, at="2090-01-01T00:00:00Z")), "lies in the future"),
     (json.dumps(feed(96, feedstock="seaweed", amount={"value": 3, "unit": "L"})), "weigh this once"),
     ('"words"', "is a JSON object"),
