@@ -17,6 +17,20 @@ const WORDS = fileURLToPath(new URL("../server/fallowside/words", import.meta.ur
 /** Tests of units run no Python; they are told of no files. */
 const fold = process.env["VITEST"] ? null : await foldFiles();
 
+/**
+ * What every start needs comes as two files, abreast: files of a few bytes would each take a connection of
+ * their own at home, where there is no HTTP/2, and one file alone would wait for its own line to warm up.
+ */
+const FIRST = [
+  {
+    name: "base",
+    tags: ["$initial" as const],
+    test: /node_modules|src.(core|generated|log|words)/,
+    priority: 1,
+  },
+  { name: "first", tags: ["$initial" as const] },
+];
+
 export default defineConfig({
   define: {
     __APP_VERSION__: JSON.stringify(app.version),
@@ -42,7 +56,11 @@ export default defineConfig({
       },
     }),
   ],
-  build: { target: "es2022", sourcemap: false },
+  build: {
+    target: "es2022",
+    sourcemap: false,
+    rolldownOptions: { output: { codeSplitting: { groups: FIRST } } },
+  },
   worker: { format: "es" },
   optimizeDeps: { exclude: ["pyodide"] },
   server: { proxy: { "/api": SERVICE }, fs: { allow: [".", WORDS] } },

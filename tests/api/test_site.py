@@ -59,6 +59,28 @@ def test_files_have_the_type_browsers_ask_for(client: TestClient, path: str, kin
     assert kind in client.get(path).headers["content-type"]
 
 
+@pytest.mark.parametrize("path", ["/", "/index.html", "/round"])
+@pytest.mark.parametrize(
+    ("asked", "named"),
+    [("de-CH, fr;q=0.9, en;q=0.8", "de"), ("nl, fr;q=0.4", "fr"), ("nl", "en"), ("", "en")],
+)
+def test_the_page_names_the_words_its_reader_speaks(
+    client: TestClient, web: Path, path: str, asked: str, named: str
+) -> None:
+    for language in ("en", "de", "fr"):
+        (web / "assets" / f"{language}-9c0d.js").write_text("export default {}")
+    headers = client.get(path, headers={"Accept-Language": asked}).headers
+    assert headers["link"] == f"</assets/{named}-9c0d.js>; rel=modulepreload"
+    # A page that said so would not be found again in a phone's own store.
+    assert "Accept-Language" not in headers["vary"]
+
+
+def test_other_files_name_no_words(client: TestClient, web: Path) -> None:
+    (web / "assets" / "en-9c0d.js").write_text("export default {}")
+    for path in ("/sw.js", "/assets/app-1a2b.js", "/manifest.webmanifest"):
+        assert "link" not in client.get(path).headers
+
+
 def test_files_travel_packed(client: TestClient) -> None:
     packed = client.get("/assets/app-1a2b.js", headers={"Accept-Encoding": "gzip"})
     plain = client.get("/assets/app-1a2b.js", headers={"Accept-Encoding": "identity"})

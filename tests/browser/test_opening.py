@@ -1,9 +1,15 @@
 """The app opens with its server, and without it once it has been opened before."""
 
-from playwright.sync_api import Page
+from playwright.sync_api import Browser, Page, expect
 
+from tests.browser.places import fill
 from tests.browser.server import LiveServer
 
+HAS_SCREENS = """() => {
+  const there = performance.getEntriesByType("resource").map(({ name }) => name);
+  return ["tally", "ahead", "place", "day", "bucket", "circle"].every(screen =>
+    there.some(name => name.includes(`/assets/${screen}-`)));
+}"""
 CONTROLLED = "() => navigator.serviceWorker.controller !== null"
 
 
@@ -26,3 +32,18 @@ def test_a_link_into_the_app_opens_with_its_server_dead(live_server: LiveServer,
     live_server.kill()
     phone.goto(f"{live_server.url}/tally")
     assert phone.wait_for_selector("h1")
+
+
+def test_where_nothing_is_kept_a_page_that_came_to_rest_has_all_its_screens(
+    live_server: LiveServer, chromium: Browser
+) -> None:
+    fill(live_server)
+    context = chromium.new_context(service_workers="block")
+    page = context.new_page()
+    page.goto(live_server.url)
+    page.wait_for_function(HAS_SCREENS)
+    live_server.kill()
+    for screen in ("tally", "ahead", "place", "day", "bucket", "circle"):
+        page.goto(f"{live_server.url}/#/{screen}")
+        expect(page.locator("main:not([aria-busy]) h1")).to_be_visible()
+    context.close()

@@ -4,7 +4,7 @@ import { App } from "./app";
 import { startBadge } from "./badge";
 import { startEarly } from "./core/early";
 import { servicePlanner } from "./core/planner";
-import { startFold } from "./core/start_fold";
+import { atRest, startFold } from "./core/start_fold";
 import { HereContext } from "./here";
 import { openHolding } from "./log/holding";
 import { httpWire, sendPhoto } from "./log/http";
@@ -12,6 +12,7 @@ import { openIndexed } from "./log/indexed";
 import { openJournal } from "./log/journal";
 import { openPhotos } from "./log/photos";
 import { openReminders } from "./log/reminders";
+import { fetchLater } from "./parts/later";
 import "./style/tokens.css";
 import "./style/languages.css";
 import "./style/photos.css";
@@ -55,6 +56,7 @@ async function start(root: HTMLElement): Promise<void> {
   tabs.onmessage = again;
   const photos = openPhotos(sendPhoto);
   const updates = openUpdates(navigator.serviceWorker, () => location.reload());
+  void atRest(journal).then(fetchLater);
   const here = { journal, holding: openHolding(journal), photos, updates, fold: startFold(journal, early) };
   render(
     <HereContext.Provider value={here}>

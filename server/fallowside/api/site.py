@@ -11,6 +11,8 @@ from starlette.responses import Response
 from starlette.staticfiles import NotModifiedResponse, StaticFiles
 from starlette.types import Scope
 
+from fallowside import words
+
 _PACKAGED = Path(__file__).parents[1] / "web"
 _CHECKOUT = Path(__file__).parents[3] / "web" / "dist"
 
@@ -25,6 +27,7 @@ _PACKED_TYPES = (
 _WORTH_PACKING_BYTES = 1024
 _FOREVER = "public, max-age=31536000, immutable"
 _ASK_FIRST = "no-cache"
+_PAGE = frozenset({"", ".", "index.html"})
 
 mimetypes.add_type("application/manifest+json", ".webmanifest")
 mimetypes.add_type("application/javascript", ".mjs")
@@ -56,14 +59,27 @@ class Site(StaticFiles):
             path = "index.html"
             found = await super().get_response(path, scope)
         found.headers["Cache-Control"] = _FOREVER if path.startswith("assets/") else _ASK_FIRST
+        if path in _PAGE:
+            self._with_words(headers, found)
         return self._packed(path, scope, headers, found)
+
+    def _with_words(self, headers: Headers, page: Response) -> None:
+        """Name with the page the words it will ask for, which its script knows a round trip later.
+
+        The page is the same in all languages and is asked for each time, so it doesn't say that it varies:
+        a browser would not find it again where it is kept for the time without signal.
+        """
+        language = words.preferred(headers.get("accept-language", ""))
+        full, _ = self.lookup_path("assets")
+        for file in Path(full).glob(f"{language}-*.js"):
+            page.headers["Link"] = f"</assets/{file.name}>; rel=modulepreload"
 
     def _packed(self, path: str, scope: Scope, headers: Headers, found: Response) -> Response:
         kind = found.headers.get("content-type", "")
         if not kind.startswith(_PACKED_TYPES):
             return found
         found.headers["Vary"] = "Accept-Encoding"
-        full, _ = self.lookup_path("index.html" if path in ("", ".") else path)
+        full, _ = self.lookup_path("index.html" if path in _PAGE else path)
         accepted = headers.get("accept-encoding", "")
         if isinstance(found, NotModifiedResponse) or scope["method"] != "GET" or "range" in headers:
             return found
@@ -97,6 +113,6 @@ def _with_body(found: Response, body: bytes, encoding: str) -> Response:
     kept = {
         name: value
         for name, value in found.headers.items()
-        if name in ("etag", "last-modified", "cache-control", "vary", "content-type")
+        if name in ("etag", "last-modified", "cache-control", "vary", "link", "content-type")
     }
     return Response(body, found.status_code, {**kept, "Content-Encoding": encoding})

@@ -82,7 +82,7 @@ async function ready(journal: Journal): Promise<void> {
 }
 
 /** Wait until the first sync has ended, the service worker stands by, and the page has nothing to do. */
-async function atRest(journal: Journal): Promise<void> {
+export async function atRest(journal: Journal): Promise<void> {
   const rest = (ms: number) => new Promise<void>((done) => setTimeout(done, ms));
   const synced = new Promise<void>((done) => {
     const stop = journal.watch(() => {

@@ -72,6 +72,15 @@ test("a full call is at most a quarter of its JSON on the wire, and stays under 
   expect(raw).toBeLessThan(10 * 1024 * 1024);
 });
 
+test("between reading an answer and taking it in a touch has its turn", async () => {
+  vi.stubGlobal("fetch", async () => ({ ok: true, status: 200, json: async () => ({}) }));
+  const order: string[] = [];
+  setTimeout(() => order.push("touch"));
+  await httpWire().plan();
+  order.push("taken in");
+  expect(order).toEqual(["touch", "taken in"]);
+});
+
 test("no answer, a page of somebody else, and a service that is starting are all 'nobody there'", async () => {
   vi.stubGlobal("fetch", async () => {
     throw new TypeError("failed to fetch");

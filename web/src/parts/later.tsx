@@ -2,14 +2,21 @@ import type { ComponentType } from "preact";
 import { useEffect, useState } from "preact/hooks";
 import { t } from "../words/words";
 
+const all: (() => Promise<unknown>)[] = [];
+
 /**
- * A screen that is not part of the first page: fetched when somebody goes there, from the phone itself
- * once the app is kept on it.
+ * A screen that is not part of the first page: fetched when the app is at rest, or when somebody goes
+ * there before that.
  *
  * @param load fetches it; the page's own loader keeps what was fetched once
  */
 export function later<Props extends object>(load: () => Promise<ComponentType<Props>>) {
   let there: ComponentType<Props> | null = null;
+  const fetch = async () => {
+    there = await load();
+    return there;
+  };
+  all.push(fetch);
   return function Later(props: Props) {
     const [found, find] = useState<{ screen: ComponentType<Props> | null; missing: boolean }>({
       screen: there,
@@ -17,11 +24,8 @@ export function later<Props extends object>(load: () => Promise<ComponentType<Pr
     });
     useEffect(() => {
       if (found.screen !== null) return;
-      load().then(
-        (screen) => {
-          there = screen;
-          find({ screen, missing: false });
-        },
+      fetch().then(
+        (screen) => find({ screen, missing: false }),
         () => find({ screen: null, missing: true }),
       );
     }, []);
@@ -29,3 +33,6 @@ export function later<Props extends object>(load: () => Promise<ComponentType<Pr
     return found.missing ? <p class="finding">{t("app.later.missing")}</p> : null;
   };
 }
+
+/** Fetch all of them, so that none is missed where the signal ends. */
+export const fetchLater = () => Promise.allSettled(all.map((fetch) => fetch()));
