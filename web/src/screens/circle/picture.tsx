@@ -71,7 +71,7 @@ function Stone({ node, measure }: { node: CircleNode; measure: Measure }) {
       <path class="knot-glyph" transform="translate(-13 -14) scale(.81)" d={GLYPHS[node.node] ?? ""} />
       <text y="41">{t(`app.circle.node.${node.node}`)}</text>
       {after !== null && Math.abs(after) > 0 && (
-        <text y="54" class="knot-stored">
+        <text y="41" dy="1.1em" class="knot-stored">
           {amountWords(after)}
         </text>
       )}
