@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fallowside import words
-from fallowside.core import bedcare, bedlog, bedpast, entries, place, sources
+from fallowside.core import bedcare, bedlog, bedpast, entries, place, sources, warmth
 from fallowside.core.plan import plan
 from fallowside.core.wormbed import Rates
 from tests.core.test_bed_edges import asked, bed, feeds, read, scoops, seen
@@ -31,7 +31,7 @@ def test_whatever_is_logged_dry_matter_nitrogen_and_water_of_a_bed_balance(log: 
     here = place.fold(one for one in told if one.kind == "setup")
     own = [one for one in told if one.station == "bed" and one.us <= at.us]
     kept = bedlog.read(here.stations["bed"], own, here, at.day)
-    warm, rates = bedpast.warmths(kept, here), Rates()
+    warm, rates = bedpast.warmths(kept, here, (warmth.Kept(), warmth.Kept())), Rates()
     past = bedpast.live_today(
         bedpast.run_to(bedpast.start(kept), kept.today, kept, warm, rates), kept, warm, rates
     )

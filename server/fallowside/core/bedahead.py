@@ -227,25 +227,40 @@ class _Run:
 
     def go(self, days: float, now: tuple[float, ...]) -> None:
         """Carry the bed on for a few days."""
-        fed, resting = self.fed, 1 - self.fed
-        stay = decayed(0.5 * days * now[4 + resting] / self.rates.migration_days)
-        self._cross(stay)
-        for side, inflow in ((fed, self.feed * days), (resting, 0.0)):
-            self.scraps[side], self.castings[side], grown, _ = digest(
-                self.scraps[side],
-                self.castings[side],
-                self.worms[side],
-                inflow,
-                now[side],
-                now[2 + side],
-                days,
-                self.rates,
-                self.half,
-                self.full,
-            )
-            self.worms[side] *= grown
-            self.staying[side] *= grown
-        self._cross(stay)
+        fed, resting, rates, half, full = self.fed, 1 - self.fed, self.rates, self.half, self.full
+        scraps, castings, worms, stayed = self.scraps, self.castings, self.worms, self.staying[1 - self.fed]
+        leaves = 1.0 - decayed(0.5 * days * now[4 + resting] / rates.migration_days)
+        crossed = (worms[resting] - stayed) * leaves
+        here, there = worms[fed] + crossed, worms[resting] - crossed
+        scraps[fed], castings[fed], grown, _ = digest(
+            scraps[fed],
+            castings[fed],
+            here,
+            self.feed * days,
+            now[fed],
+            now[2 + fed],
+            days,
+            rates,
+            half,
+            full,
+        )
+        here *= grown
+        scraps[resting], castings[resting], grown, _ = digest(
+            scraps[resting],
+            castings[resting],
+            there,
+            0.0,
+            now[resting],
+            now[2 + resting],
+            days,
+            rates,
+            half,
+            full,
+        )
+        there *= grown
+        stayed *= grown
+        crossed = (there - stayed) * leaves
+        worms[fed], worms[resting], self.staying[resting] = here + crossed, there - crossed, stayed
 
     def marks(self) -> tuple[float, float]:
         """Give how far past 'moved' and 'finished' the resting side is; below 0: before it."""
@@ -271,12 +286,6 @@ class _Run:
             scraps / self.set.area_m2,
             self.set.depth_full_m,
         )
-
-    def _cross(self, stay: float) -> None:
-        resting = 1 - self.fed
-        crossed = (self.worms[resting] - self.staying[resting]) * (1.0 - stay)
-        self.worms[resting] -= crossed
-        self.worms[self.fed] += crossed
 
 
 _COMFORT = wormbed.conditions(sources.value("worms.backlog_reference"), None)

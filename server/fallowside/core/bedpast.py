@@ -84,18 +84,21 @@ class Past:
     before: list[Morning] = field(default_factory=list)
 
 
-def warmths(log: Log, place: Place) -> tuple[warmth.Warmth, warmth.Warmth]:
-    """Give the temperature of both sides from the first day to a year from today."""
+def warmths(log: Log, place: Place, kept: Sequence[warmth.Kept]) -> tuple[warmth.Warmth, warmth.Warmth]:
+    """Give the temperature of both sides from the first day to a year from today.
+
+    `kept` is what an earlier drawing of either side left; this one leaves its own.
+    """
     normals = _normals(place)
     airs = warmth.daily(log.airs)
-    sides = []
-    for readings in log.temperatures:
-        sides.append(
-            warmth.between(
-                warmth.daily(readings), log.first_day, log.today + AHEAD_DAYS, air=airs, normals=normals
-            )
-        )
-    return sides[FIRST], sides[SECOND]
+
+    def between(side: int) -> warmth.Warmth:
+        days = warmth.daily(log.temperatures[side])
+        return kept[side].between(days, log.first_day, log.today + AHEAD_DAYS, air=airs, normals=normals)
+
+    first = between(FIRST)
+    same = log.temperatures[FIRST] == log.temperatures[SECOND]
+    return first, first if same else between(SECOND)
 
 
 def start(log: Log) -> Past:

@@ -111,6 +111,7 @@ class Kept:
         self._of: tuple[Station, Place] | None = None
         self._entries: list[Entry] = []
         self._log: Log | None = None
+        self._drawn = warmth.Kept(), warmth.Kept()
         self._weather: tuple[Log, tuple[int, ...], Weather] | None = None
         self._lived: tuple[Weather, list[recruits.Day]] | None = None
 
@@ -140,7 +141,7 @@ class Kept:
         told = last_day, len(log.temperatures), len(log.airs)
         kept = self._weather
         if kept is None or kept[0] is not log or kept[1] != told:
-            kept = self._weather = log, told, weather(log, place, last_day)
+            kept = self._weather = log, told, weather(log, place, last_day, self._drawn)
         return kept[2]
 
     def lived(self, log: Log, weather_: "Weather") -> list[recruits.Day]:
@@ -295,10 +296,16 @@ class Weather:
     noon_c: tuple[float | None, ...]
 
 
-def weather(log: Log, place: Place, last_day: int) -> Weather:
-    """Fill in the feed's temperature and the air's warm part for each day to `last_day`."""
+def weather(
+    log: Log, place: Place, last_day: int, kept: tuple[warmth.Kept, warmth.Kept] | None = None
+) -> Weather:
+    """Fill in the feed's temperature and the air's warm part for each day to `last_day`.
+
+    `kept` is what an earlier drawing of either left; this one leaves its own.
+    """
     normals = _normals(place)
-    feed = warmth.between(
+    of_feed, of_air = kept or (warmth.Kept(), warmth.Kept())
+    feed = of_feed.between(
         warmth.daily(log.temperatures),
         log.first_day,
         last_day,
@@ -306,7 +313,7 @@ def weather(log: Log, place: Place, last_day: int) -> Weather:
         normals=normals,
         habit=warmth.Habit(value("bin_usual"), value("bin_over_air"), value("bin_over_air_spread")),
     )
-    return Weather(log.first_day, feed.mean_c, feed.spread_c, _noons(log, normals, last_day))
+    return Weather(log.first_day, feed.mean_c, feed.spread_c, _noons(log, normals, last_day, of_air))
 
 
 def _normals(place: Place) -> tuple[float, ...] | None:
@@ -314,12 +321,14 @@ def _normals(place: Place) -> tuple[float, ...] | None:
     return tuple(float(one) for one in months) if isinstance(months, list | tuple) else None
 
 
-def _noons(log: Log, normals: tuple[float, ...] | None, last_day: int) -> tuple[float | None, ...]:
+def _noons(
+    log: Log, normals: tuple[float, ...] | None, last_day: int, kept: warmth.Kept
+) -> tuple[float | None, ...]:
     """Give the warm part of each day's air: from the month's normal, bent towards what was logged."""
     if normals is None and not log.airs:
         return (None,) * (last_day - log.first_day + 1)
     no_lead = warmth.Habit(value("mating_air"), 0.0, 0.0)
-    air = warmth.between(warmth.daily(log.airs), log.first_day, last_day, normals=normals, habit=no_lead)
+    air = kept.between(warmth.daily(log.airs), log.first_day, last_day, normals=normals, habit=no_lead)
     above = value("noon_above_mean")
     return tuple(mean + above for mean in air.mean_c)
 

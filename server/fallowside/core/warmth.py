@@ -8,9 +8,9 @@ nothing that happens after the second, so a later entry leaves it as it was.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from math import sqrt
 
 from fallowside.core import sources
@@ -20,6 +20,8 @@ DayReading = tuple[int, float]
 """A local day (proleptic ordinal) and the mean of what was read on it. [degC]"""
 
 _LEAP_YEAR = 2000
+_REMEMBERED = 4096
+"""Days of some years, asked for again at every look."""
 _MID_MONTH = 15
 
 
@@ -105,44 +107,112 @@ def between(
     >>> found.mean_c[0] > found.mean_c[30], found.spread_c[0] < found.spread_c[5] < found.spread_c[30]
     (True, True)
     """
-    habit = habit or Habit()
-    usual = _usual(first_day, last_day, readings, air, normals, habit)
-    spread = _SPREAD_NORMALS if usual.known else _SPREAD_UNKNOWN
-    drift = _DRIFT_NORMALS if usual.known else _DRIFT_UNKNOWN
-    lead, lead_var = 0.0, habit.over_air_spread_c * habit.over_air_spread_c
-    if not usual.known:
-        lead_var = spread * spread
-    means: list[float] = []
-    spreads: list[float] = []
-    coldest = hottest = pinned = usual.on(first_day)
-    before: tuple[int, float] | None = None
-    day = first_day
-    for read_day, value in [*readings, (last_day + _NEVER, None)]:
-        after: tuple[int, float] | None = None
-        if value is not None:
-            base = usual.on(read_day)
-            gap = read_day - before[0] if before else _NEVER
-            fade = _fade(gap)
-            lead_var += drift * drift * min(gap, _YEAR)
-            expected = lead + fade * (before[1] - lead) if before else lead
-            noise = spread * spread * (1.0 - fade * fade) + _THERMOMETER * _THERMOMETER
-            new = max(1.0 - fade, _SLIGHT)
-            gain = lead_var / (lead_var + noise / (new * new))
-            lead += gain * (value - base - expected) / new
-            lead_var *= 1.0 - gain
-            after = (read_day, value - base)
-            coldest, hottest = min(coldest, value), max(hottest, value)
-        while day <= last_day and (after is None or day < after[0]):
-            mean, var = _bridge(day, before, after, lead, spread * spread)
-            share = var / (spread * spread)
+    return Kept().between(readings, first_day, last_day, air=air, normals=normals, habit=habit)
+
+
+class Kept:
+    """A vessel's temperatures as they were last drawn: with later readings they are drawn on from there.
+
+    A day before the last reading but one depends on none after it.
+    """
+
+    def __init__(self) -> None:
+        self._under: tuple[object, ...] = ()
+        self._read: list[DayReading] = []
+        self._walk: _Walk | None = None
+
+    def between(
+        self,
+        readings: Sequence[DayReading],
+        first_day: int,
+        last_day: int,
+        *,
+        air: Sequence[DayReading] = (),
+        normals: tuple[float, ...] | None = None,
+        habit: Habit | None = None,
+    ) -> Warmth:
+        """Give what `between` gives."""
+        habit = habit or Habit()
+        under = first_day, last_day, list(air), normals, habit, readings[0][0] if readings and air else None
+        read = self._read
+        leads = list(readings[: len(read)]) == read and (len(readings) > len(read) or not read)
+        if self._walk is None or self._under != under or not leads:
+            usual = _usual(first_day, last_day, readings, air, normals, habit)
+            self._under, self._read, read = under, [], []
+            self._walk = _Walk.begin(usual, first_day, last_day, habit)
+        walk = self._walk
+        for reading in readings[len(read) : -1]:
+            walk.meet(reading)
+        self._read = list(readings[:-1])
+        ahead = walk.copy()
+        if readings:
+            ahead.meet(readings[-1])
+        ahead.pass_days(None)
+        return Warmth(first_day, tuple(ahead.means), tuple(ahead.spreads))
+
+
+@dataclass(slots=True)
+class _Walk:
+    """Days gone through so far, and what the readings met on the way taught."""
+
+    usual: "_Usual"
+    last_day: int
+    spread: float
+    drift: float
+    lead: float
+    lead_var: float
+    coldest: float
+    hottest: float
+    pinned: float
+    day: int
+    before: DayReading | None = None
+    """The last reading met, as a deviation from the usual."""
+    means: list[float] = field(default_factory=list)
+    spreads: list[float] = field(default_factory=list)
+
+    @classmethod
+    def begin(cls, usual: "_Usual", first_day: int, last_day: int, habit: Habit) -> "_Walk":
+        spread = _SPREAD_NORMALS if usual.known else _SPREAD_UNKNOWN
+        drift = _DRIFT_NORMALS if usual.known else _DRIFT_UNKNOWN
+        lead_var = habit.over_air_spread_c * habit.over_air_spread_c if usual.known else spread * spread
+        here = usual.on(first_day)
+        return cls(usual, last_day, spread, drift, 0.0, lead_var, here, here, here, first_day)
+
+    def copy(self) -> "_Walk":
+        return replace(self, means=self.means[:], spreads=self.spreads[:])
+
+    def meet(self, reading: DayReading) -> None:
+        """Learn from the next reading, and go through the days before it."""
+        (read_day, value), before = reading, self.before
+        base = self.usual.on(read_day)
+        gap = read_day - before[0] if before else _NEVER
+        fade = _fade(gap)
+        self.lead_var += self.drift * self.drift * min(gap, _YEAR)
+        expected = self.lead + fade * (before[1] - self.lead) if before else self.lead
+        noise = self.spread * self.spread * (1.0 - fade * fade) + _THERMOMETER * _THERMOMETER
+        new = max(1.0 - fade, _SLIGHT)
+        gain = self.lead_var / (self.lead_var + noise / (new * new))
+        self.lead += gain * (value - base - expected) / new
+        self.lead_var *= 1.0 - gain
+        self.coldest, self.hottest = min(self.coldest, value), max(self.hottest, value)
+        after = read_day, value - base
+        self.pass_days(after)
+        self.before, self.pinned = after, value
+
+    def pass_days(self, after: DayReading | None) -> None:
+        """Go through the days until the next reading, or to the last day."""
+        before, lead, usual, variance = self.before, self.lead, self.usual, self.spread * self.spread
+        coldest, hottest, lead_var = self.coldest, self.hottest, self.lead_var
+        end = self.last_day + 1 if after is None else min(after[0], self.last_day + 1)
+        for day in range(self.day, end):
+            mean, var = _bridge(day, before, after, lead, variance)
+            share = var / variance
             here = usual.on(day)
             coldest, hottest = min(coldest, here), max(hottest, here)
             read = before is not None and before[0] == day
-            means.append(pinned if read else min(max(here + mean, coldest), hottest))
-            spreads.append(sqrt(var + share * share * lead_var + _THERMOMETER * _THERMOMETER))
-            day += 1
-        before, pinned = after, pinned if value is None else value
-    return Warmth(first_day, tuple(means), tuple(spreads))
+            self.means.append(self.pinned if read else min(max(here + mean, coldest), hottest))
+            self.spreads.append(sqrt(var + share * share * lead_var + _THERMOMETER * _THERMOMETER))
+        self.day, self.coldest, self.hottest = max(self.day, end), coldest, hottest
 
 
 def _bridge(
@@ -236,6 +306,7 @@ def _normal_year(normals: tuple[float, ...]) -> tuple[float, ...]:
     return tuple(year)
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def _day_of_year(day: int) -> int:
     return date.fromordinal(day).timetuple().tm_yday - 1
 
