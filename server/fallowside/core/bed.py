@@ -46,7 +46,9 @@ def look(
     plan["warnings"] = view.warnings
     plan["limits"] = bedcare.limits(station.id)
     plan["jobs"] = _jobs(view, plan["ahead"])
-    plan["series"] = bedcharts.series(view.log, view.past, view.warm, view.clumping)
+    plan["series"] = bedcharts.series(
+        view.log, view.past, view.warm, view.clumping, memo.known(view.log, place).past, memo.drawn
+    )
     return plan
 
 

@@ -164,7 +164,7 @@ def _one(draw: Draw, bed: Bed, set_: Setting, steps: Sequence[Step]) -> Dates:
     if reason is not None:
         full = 0.0
     for step in steps:
-        if turned == inf:
+        if turned == inf and full < inf:
             turned = _turned(waiting, moved, finished, full, set_.rested_days, day)
             if turned < inf and not waiting:
                 run.turn()
@@ -174,17 +174,17 @@ def _one(draw: Draw, bed: Bed, set_: Setting, steps: Sequence[Step]) -> Dates:
         if turned < inf and moved < inf and finished < inf:
             break
         run.go(step.days, under(step.climate, draw.guess.warmth))
-        after = run.marks()
         if waiting or turned < inf:
+            after = run.marks()
             if moved == inf and after[0] >= 0.0:
                 moved = day + step.days * _part(before[0], after[0])
             if finished == inf and after[1] >= 0.0:
                 finished = day + step.days * _part(before[1], after[1])
+            before = after
         if full == inf and turned == inf:
             reason = run.due()
             if reason is not None:
                 full = day + 0.5 * step.days
-        before = after
         day += step.days
     return Dates(moved, finished, full, turned, reason)
 

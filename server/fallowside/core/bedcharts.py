@@ -1,13 +1,14 @@
 """Series of a bed for charts, each thinned to a bounded number of points."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from operator import attrgetter
 
 from fallowside.core import rotation, sources
 from fallowside.core.bedlog import FIRST, SECOND, Log
 from fallowside.core.bedpast import Past
 from fallowside.core.shapes import Series, figure, iso
 from fallowside.core.warmth import Warmth
-from fallowside.core.wormbed import NAMES
+from fallowside.core.wormbed import NAMES, Side
 
 POINTS = 200
 DAYS = 400
@@ -16,9 +17,44 @@ DAYS = 400
 _TEN_PCT = 1.2815515655446004
 
 
-def series(log: Log, past: Past, warm: Sequence[Warmth], clumping: float) -> list[Series]:
-    """Give temperature, moisture, scraps and castings of either side, and the share counted."""
+class Drawn:
+    """The days before today as they were last drawn; they stay so until something is learned anew."""
+
+    def __init__(self) -> None:
+        self._of: tuple[Past, int] | None = None
+        self._rows: dict[tuple[str, str], list[float | None]] = {}
+
+    def of(self, morning: Past, first: int) -> "Drawn":
+        """Begin anew where the bed of this morning is another one, or the chart begins elsewhere."""
+        if self._of is None or self._of[0] is not morning or self._of[1] != first:
+            self._of, self._rows = (morning, first), {}
+        return self
+
+    def row(
+        self, what: str, side: str, held: Sequence[Side], read: Callable[[Side], float | None]
+    ) -> list[float | None]:
+        """Give a value of each of these states of a side, the last of them today's."""
+        rows = self._rows
+        if (what, side) not in rows:
+            rows[what, side] = [_shown(read(one)) for one in held[:-1]]
+        return [*rows[what, side], _shown(read(held[-1]))]
+
+
+def series(
+    log: Log, past: Past, warm: Sequence[Warmth], clumping: float, morning: Past, drawn: Drawn
+) -> list[Series]:
+    """Give temperature, moisture, scraps and castings of either side, and the share counted.
+
+    Args:
+        log: What was logged.
+        past: The bed today.
+        warm: Temperature of both sides.
+        clumping: How much scoops clump.
+        morning: The bed before anything was done today: the days before are the same.
+        drawn: What an earlier chart of the same bed left.
+    """
     at = _thinned(len(past.before))
+    rows = drawn.of(morning, at[0])
     days = [iso(log.first_day + one) for one in at]
     made: list[Series] = []
     same = log.temperatures[FIRST] == log.temperatures[SECOND]
@@ -39,7 +75,6 @@ def series(log: Log, past: Past, warm: Sequence[Warmth], clumping: float) -> lis
     for side in (FIRST, SECOND):
         held = [past.before[one].sides[side] for one in at]
         held[-1] = past.sides[side]
-        moisture = [one.moisture_pct for one in held]
         name = NAMES[side]
         made.append(
             {
@@ -47,25 +82,21 @@ def series(log: Log, past: Past, warm: Sequence[Warmth], clumping: float) -> lis
                 "side": name,
                 "unit": "percent",
                 "days": days,
-                "values": [None if one is None else figure(one) for one in moisture],
+                "values": rows.row("moisture", name, held, lambda one: one.moisture_pct),
                 "band": [
                     sources.value("worms.moisture_comfort_low"),
                     sources.value("worms.moisture_comfort_high"),
                 ],
             }
         )
-        for what, values in (
-            ("scraps", [one.scraps_kg for one in held]),
-            ("castings", [one.castings_kg for one in held]),
-            ("worms", [one.worms_kg for one in held]),
-        ):
+        for what in ("scraps", "castings", "worms"):
             made.append(
                 {
                     "name": what,
                     "side": name,
                     "unit": "kg",
                     "days": days,
-                    "values": [figure(one) for one in values],
+                    "values": rows.row(what, name, held, attrgetter(f"{what}_kg")),
                 }
             )
     made.append(_counted(log, past, clumping))
@@ -91,6 +122,10 @@ def _counted(log: Log, past: Past, clumping: float) -> Series:
         "high": [figure(one.high) for one in spans],
         "band": [rotation.MOVED_GOAL, 1.0],
     }
+
+
+def _shown(value: float | None) -> float | None:
+    return None if value is None else figure(value)
 
 
 def _thinned(length: int) -> list[int]:

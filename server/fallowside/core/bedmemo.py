@@ -8,7 +8,7 @@ before nor the learning; an entry for an earlier day costs what it must.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fallowside.core import bedlog, bedpast, forecast, rotation, warmth
+from fallowside.core import bedcharts, bedlog, bedpast, forecast, rotation, warmth
 from fallowside.core.bedlog import NEVER, Log
 from fallowside.core.bedpast import Past
 from fallowside.core.entries import Entry
@@ -72,7 +72,8 @@ class Memo:
         self._anchor: _Anchor | None = None
         self._known: Known | None = None
         self._warm: tuple[tuple[int, ...], Warmths] | None = None
-        self._drawn = warmth.Kept(), warmth.Kept()
+        self._walks = warmth.Kept(), warmth.Kept()
+        self.drawn = bedcharts.Drawn()
 
     def log(self, station: Station, entries: Sequence[Entry], place: Place, today: int) -> Log:
         """Read a bed's entries, from where an earlier reading ended if that may go on."""
@@ -113,7 +114,7 @@ class Memo:
         return self._known
 
     def _morning(self, log: Log, place: Place) -> Known:
-        warm, base = bedpast.warmths(log, place, self._drawn), Rates()
+        warm, base = bedpast.warmths(log, place, self._walks), Rates()
         anchor = self._anchored(log, warm, base)
         past = bedpast.run_to(bedpast.copy(anchor.past), log.today, log, warm, base)
         belief = forecast.believe(past, log, warm, base, anchor.known)
@@ -145,7 +146,7 @@ class Memo:
             return known.warm
         told = (log.today, *(len(some) for some in readings))
         if self._warm is None or self._warm[0] != told:
-            self._warm = (told, bedpast.warmths(log, place, self._drawn))
+            self._warm = (told, bedpast.warmths(log, place, self._walks))
         return self._warm[1]
 
 
