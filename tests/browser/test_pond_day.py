@@ -77,7 +77,7 @@ def take(page: Page, species: str, many: int, fate: str, **weights: str) -> None
     number(page, many)
     page.get_by_role("button", name=fate, exact=True).click()
     if "mass" in weights:
-        dial(page, "Weight", weights["mass"])
+        dial(page, "Weight, all together", weights["mass"])
     if "scraps" in weights:
         page.get_by_text("More to note").click()
         dial(page, "Scraps, weighed", weights["scraps"])
@@ -160,5 +160,5 @@ def test_a_catch_heavier_than_the_pond_is_asked_about_before_it_is_saved(pond: P
     pond.get_by_role("link", name="Note the catch").click()
     kind(pond, "carp")
     number(pond, 3)
-    dial(pond, "Weight", "39")
+    dial(pond, "Weight, all together", "39")
     expect(pond.get_by_text("the pond is thought to hold 33 kg")).to_be_visible()

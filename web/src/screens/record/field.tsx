@@ -124,6 +124,8 @@ function Means(props: FieldProps) {
 }
 
 const ALL_WELL = "all_well";
+/** What no list foresaw: a note or a photo says it. */
+export const SOMETHING_ELSE = "something_else";
 
 /** All is well, or something is seen: nobody means both. */
 const goTogether = (one: string, other: string): boolean => one !== ALL_WELL && other !== ALL_WELL;
@@ -133,7 +135,7 @@ function Choices(props: FieldProps & { label: string; many: boolean }) {
   const { holding } = useHere();
   const offered =
     name === "signs"
-      ? [...(SIGNS[props.stationType] ?? rule.choices ?? []), ALL_WELL]
+      ? [...(SIGNS[props.stationType] ?? rule.choices ?? []), SOMETHING_ELSE, ALL_WELL]
       : holding.offered(rule.choices ?? []);
   const chosen = (many ? ((value as string[] | undefined) ?? []) : [value]).map(String);
   const choose = (one: string) => {

@@ -1,14 +1,16 @@
 import { unsaved, useHere } from "../../here";
 import { localMinute } from "../../log/clock";
 import { t } from "../../words/words";
+import { SOMETHING_ELSE } from "./field";
 import type { Form } from "./form";
 
 /** When it happened, if not now; a note, if there is more to say; and who is writing. */
 export function WhenAndNote({ form }: { form: Form }) {
   const { journal, holding } = useHere();
   const person = holding.people.value.find((one) => one.id === journal.kept.value["person"]);
+  const signs = form.values.value["signs"];
   return (
-    <details class="more">
+    <details class="more" open={Array.isArray(signs) && signs.includes(SOMETHING_ELSE)}>
       <summary>{t("app.record.when_and_note")}</summary>
       <label class="typed">
         <span>{t("app.record.when")}</span>
