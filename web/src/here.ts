@@ -29,6 +29,8 @@ export const unsaved = signal(false);
 
 /** What was just done, said in words, with a way back where there is one. */
 export type Said = {
+  /** Which record is meant, where another may stand on the screen by now. */
+  readonly of?: string;
   readonly key: string;
   readonly values?: Readonly<Record<string, unknown>>;
   readonly undo?: () => Promise<unknown>;

@@ -34,7 +34,9 @@ export function SaidLine() {
     <div class="said" role="status" aria-live="polite">
       {now !== null && (
         <p>
-          <span>{t(now.key, now.values)}</span>
+          <span>
+            {now.of && <small>{now.of}</small>} {t(now.key, now.values)}
+          </span>
           {now.undo && (
             <button type="button" onClick={() => void undo(now.undo)}>
               {t("app.undo")}

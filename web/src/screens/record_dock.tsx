@@ -8,6 +8,7 @@ import { Glyph } from "../parts/glyph";
 import { NEAR } from "../parts/layout";
 import { to } from "../route";
 import { sideName } from "../words/planned";
+import { recordName } from "../words/told";
 import { t } from "../words/words";
 
 /** The records of a station under the thumb: the usual ones at once, all of them behind 'more'. */
@@ -64,7 +65,10 @@ function AtOnce({ station, done }: { station: Station; done(): void }) {
   const save = async (draft: Draft) => {
     const [entry] = await journal.save([{ ...draft, station: station.id }]);
     await openRounds(journal).pass(station.id);
-    if (entry) said.value = { key: "app.saved", undo: () => journal.retract(entry.id) };
+    if (entry) {
+      const of = recordName(station, draft.kind);
+      said.value = { of, key: "app.saved", undo: () => journal.retract(entry.id) };
+    }
     done();
   };
   return (

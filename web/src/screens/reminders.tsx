@@ -10,6 +10,7 @@ import { Head, Part } from "../parts/screen";
 import { to } from "../route";
 import { dueWords, spanWords } from "../words/planned";
 import { doneBy, matterWords } from "../words/reminded";
+import { recordName } from "../words/told";
 import { t, today } from "../words/words";
 
 const DAYS = [1, 3, 7] as const;
@@ -91,7 +92,10 @@ function Presses({ station, one, waits }: { station: Station; one: Matter; waits
   };
   const looked = async () => {
     const [entry] = await journal.save([{ kind: "signs", station: station.id, signs: ["all_well"] }]);
-    if (entry) said.value = { key: "app.saved", undo: () => journal.retract(entry.id) };
+    if (entry) {
+      const of = recordName(station, entry.kind);
+      said.value = { of, key: "app.saved", undo: () => journal.retract(entry.id) };
+    }
   };
   return (
     <>

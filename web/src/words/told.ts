@@ -44,6 +44,10 @@ export function fieldWords(kind: string, name: string, value: unknown, holding: 
   return "";
 }
 
+/** A record and where it was made: `Feed · Stone trough`. */
+export const recordName = (station: { readonly name: string }, kind: string): string =>
+  `${t(`app.kind.${kind}`)} · ${station.name}`;
+
 /** What a field is called, by the kind of entry where it means something else there. */
 export function fieldName(name: string, kind = ""): string {
   const key = [`app.field.${kind}.${name}`, `app.field.${name}`].find(has);

@@ -10,6 +10,7 @@ import { boxes, species } from "../../log/known_names";
 import { crossed } from "../../log/limits";
 import { openRounds } from "../../log/round";
 import { KEPT } from "../../parts/layout";
+import { recordName } from "../../words/told";
 
 /** What is being typed for one entry, and the ways it is judged and saved. */
 export type Form = ReturnType<typeof openForm>;
@@ -130,7 +131,7 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
       }
       unsaved.value = false;
       await openRounds(journal).pass(station.id);
-      said.value = { key: "app.saved", undo: () => journal.retract(entry.id) };
+      said.value = { of: recordName(station, kind), key: "app.saved", undo: () => journal.retract(entry.id) };
       return true;
     },
   };
