@@ -27,3 +27,13 @@ test("where the log tells nothing of a station the plan does, and nobody was the
   expect(lastSeen([], { id: "bed", plan: planned(null) })).toBeNull();
   expect(lastSeen([entry("2026-05-02T08:00:00Z", "ben")], { id: "bin", plan: undefined })).toBeNull();
 });
+
+test("whoever passed a station on a round has seen it, though nothing was noted there", () => {
+  const { station: _, ...anywhere } = entry("2026-05-03T08:00:00Z", "kit");
+  const round = { ...anywhere, kind: "round", passed: ["bed", "hive"] };
+  const log = [round, entry("2026-05-02T08:00:00Z", "ben")];
+  const by = (id: string) => lastSeen(log, { id, plan: undefined })?.by;
+  expect(by("hive")).toBe("kit");
+  expect(by("bed")).toBe("kit");
+  expect(by("pond")).toBeUndefined();
+});

@@ -12,8 +12,12 @@ export function lastSeen(
   entries: readonly Entry[],
   station: { readonly id: string; readonly plan: StationPlan | undefined },
 ): Seen | null {
-  const here = entries.find((entry) => entry.station === station.id);
+  const here = entries.find((entry) => entry.station === station.id || passedOn(entry, station.id));
   const planned = station.plan?.last_seen ?? null;
   if (here === undefined) return planned;
   return planned !== null && Date.parse(planned.at) > Date.parse(here.at) ? planned : here;
 }
+
+/** Whoever walks past a station and finds nothing to note has seen it all the same. */
+const passedOn = (entry: Entry, station: string): boolean =>
+  entry.kind === "round" && Array.isArray(entry["passed"]) && entry["passed"].includes(station);
