@@ -13,6 +13,14 @@ export function localMinute(date: Date): string {
   return `${localDay(date)}T${two(date.getHours())}:${two(date.getMinutes())}`;
 }
 
+/** `YYYY-MM-DDTHH:MM` of an entry's time, by the clock it was written with; one in UTC by the phone's. */
+export const writtenMinute = (at: string): string =>
+  at.endsWith("Z") ? localMinute(new Date(at)) : at.slice(0, 16);
+
+/** An entry's time put right: another minute of the same clock. */
+export const movedTo = (at: string, minute: string): string =>
+  at.endsWith("Z") ? rfc3339(new Date(minute)) : `${minute}:00${at.slice(-6)}`;
+
 /** `YYYY-MM-DD` of the phone's own day. */
 export function localDay(date: Date): string {
   return `${date.getFullYear()}-${two(date.getMonth() + 1)}-${two(date.getDate())}`;

@@ -24,7 +24,9 @@ function Shown({ entry }: { entry: Entry }) {
   const [mending, mend] = useState(false);
   const station = entry.station ? holding.station(entry.station) : undefined;
   const by = holding.people.value.find((one) => one.id === entry.by)?.name ?? entry.by;
-  const unsent = journal.unsent.value.some((row) => row.entry.id === entry.id);
+  const unsent = journal.unsent.value.some(
+    (row) => row.entry.id === entry.id || row.entry["of"] === entry.id,
+  );
   const kind = has(`app.kind.${entry.kind}`) ? `app.kind.${entry.kind}` : "app.kind.other";
   const takeBack = async () => {
     await journal.retract(entry.id);

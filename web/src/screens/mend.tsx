@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import { useHere } from "../here";
 import { check, type Finding } from "../log/check";
-import { localMinute, rfc3339 } from "../log/clock";
+import { movedTo, writtenMinute } from "../log/clock";
 import type { Entry } from "../log/entry";
 import { knowledge } from "../log/knowledge";
 import { Choice } from "../parts/choice";
@@ -68,8 +68,19 @@ export function Mend({
         <span>{t("app.record.when")}</span>
         <input
           type="datetime-local"
-          value={localMinute(new Date(String(now["at"])))}
-          onInput={(event) => set("at", rfc3339(new Date(event.currentTarget.value)))}
+          value={writtenMinute(String(now["at"]))}
+          required
+          onInput={(event) =>
+            event.currentTarget.value !== "" && set("at", movedTo(entry.at, event.currentTarget.value))
+          }
+        />
+      </label>
+      <label class="typed">
+        <span>{t("app.record.note")}</span>
+        <textarea
+          rows={2}
+          value={String(now["note"] ?? "")}
+          onInput={(event) => set("note", event.currentTarget.value || undefined)}
         />
       </label>
       {found && (
