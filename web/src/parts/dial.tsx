@@ -54,7 +54,7 @@ export function Dial({
     void journal.keep("units", { ...(journal.kept.value["units"] as object), [name]: next });
     if (set !== undefined) onChange({ value: rounded(inUnit(set, unit, next), rule), unit: next });
   };
-  const [small, large] = stepsOf(name, unit);
+  const [small, large] = stepsOf(name, unit, rule.bounds);
   const near =
     ghost === undefined
       ? []

@@ -132,6 +132,9 @@ const STEPS: Readonly<Record<string, readonly [number, number]>> = {
   side_depth: [0.05, 0.5],
   bin_depth: [0.05, 0.5],
   area: [1, 10],
+  pond_volume: [500, 5000],
+  boxes: [1, 2],
+  fifty_mass: [0.5, 5],
   moisture_pct: [1, 10],
   nitrogen_pct_dry: [0.1, 1],
   bulk_density_kg_per_l: [0.05, 0.5],
@@ -148,6 +151,9 @@ const OWN_UNIT: Readonly<Record<string, string>> = {
   side_depth: "m",
   bin_depth: "m",
   area: "m^2",
+  pond_volume: "L",
+  boxes: "",
+  fifty_mass: "g",
   moisture_pct: "",
   nitrogen_pct_dry: "",
   bulk_density_kg_per_l: "",
@@ -163,10 +169,11 @@ const OWN_UNIT: Readonly<Record<string, string>> = {
   ph: "",
 };
 
-/** A field's own steps in the unit they are meant in, else those of the unit. */
-export const stepsOf = (field: string, unit: string): readonly [number, number] =>
-  (OWN_UNIT[field] === unit ? STEPS[field] : isHour(field) ? STEPS["hour"] : undefined) ??
-  STEPS[unit] ?? [1, 10];
+/** A field's own steps, or those of its bounds, in the unit they are meant in; else those of the unit. */
+export function stepsOf(field: string, unit: string, bounds = ""): readonly [number, number] {
+  const own = [field, bounds].find((name) => OWN_UNIT[name] === unit);
+  return STEPS[own ?? (isHour(field) ? "hour" : unit)] ?? [1, 10];
+}
 
 /** Whether a field holds an hour of the day. */
 export const isHour = (field: string): boolean => field.endsWith("_hour");

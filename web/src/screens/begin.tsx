@@ -35,6 +35,8 @@ export function BeginScreen() {
     if (me) await journal.keep("person", me["item"]);
     unsaved.value = false;
     said.value = { key: "app.begin.saved" };
+    // The round stands at the same address as the questions did: nothing else brings its beginning into view.
+    scrollTo(0, 0);
   };
   return (
     <form
