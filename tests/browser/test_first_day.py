@@ -97,3 +97,15 @@ def test_the_round_begins_at_its_beginning_once_a_place_is_set_up(
         phone.get_by_role("button", name=one).click()
     phone.get_by_role("button", name="Set them up").click()
     expect(phone.get_by_role("heading", name="Round", exact=True)).to_be_in_viewport()
+
+
+def test_that_no_larvae_climbed_out_is_noted_by_one_press_more(live_server: LiveServer, phone: Page) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    phone.get_by_role("link", name="Larvae bin").click()
+    phone.locator('.dock-row a[href$="/record/self_harvest"]').click()
+    phone.get_by_role("button", name="0", exact=True).click()
+    phone.get_by_role("button", name="Save", exact=True).click()
+    expect(phone.get_by_text("Saved on this phone.")).to_be_visible()
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    assert [one["count"] for one in dumped(live_server) if one["kind"] == "self_harvest"][-1] == 0

@@ -4,7 +4,7 @@ import { isQuantity } from "../log/entry";
 import { boundsOf, type FieldRule } from "../log/knowledge";
 import { fromSi, symbol, toSi, unitsOf } from "../log/units";
 import { number, readNumber, t } from "../words/words";
-import { FIRST_UNIT, isHour, OFFERED, stepsOf } from "./layout";
+import { FIRST_UNIT, isHour, OFFERED, OFTEN_NONE, stepsOf } from "./layout";
 import { nearby } from "./nearby";
 
 /** A number chosen near to where it was last, set by large and small presses, or typed. */
@@ -59,6 +59,7 @@ export function Dial({
     ghost === undefined
       ? []
       : nearby(ghost, isHour(name) ? "hour" : unit, small).filter((one) => held(one, rule, plain) === one);
+  const shown = OFTEN_NONE.has(name) && !near.includes(0) ? [0, ...near.slice(1)] : near;
   const unitSaid = plain ? "" : symbol(unit);
   return (
     <fieldset class="dial">
@@ -91,7 +92,7 @@ export function Dial({
       </div>
       {ghost !== undefined && (
         <div class="dial-near">
-          {near.map((one) => (
+          {shown.map((one) => (
             <button
               key={one}
               type="button"

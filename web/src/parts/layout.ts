@@ -178,6 +178,9 @@ export function stepsOf(field: string, unit: string, bounds = ""): readonly [num
 /** Whether a field holds an hour of the day. */
 export const isHour = (field: string): boolean => field.endsWith("_hour");
 
+/** Counts that are often none, and noted all the same: that none climbed out is news. */
+export const OFTEN_NONE: ReadonlySet<string> = new Set(["count"]);
+
 /** The unit in which somebody measures this, until they choose another. */
 export const FIRST_UNIT: Readonly<Record<string, string>> = {
   sample_wet: "g",
