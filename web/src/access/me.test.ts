@@ -20,7 +20,7 @@ function journalOver(wire: Partial<Wire> = {}) {
   const storage: Storage = {
     load: async () => NOBODY,
     save: async (entries) => entries.map((entry, n) => ({ n: n + 1, entry })),
-    unsent: async () => ({ rows: [], cursor: 0, sentUpTo: 0 }),
+    unsent: async () => ({ rows: [], held: [], cursor: 0, sentUpTo: 0 }),
     settle: async () => undefined,
     hold: async () => undefined,
     keep: async () => undefined,

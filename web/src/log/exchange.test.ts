@@ -22,7 +22,7 @@ const answer = (change: Partial<Incoming>): Incoming => ({
   ...change,
 });
 const asked = (change: Partial<Incoming>, before: readonly Held[]) =>
-  settle([], [], answer(change), { sentUpTo: 0 }, before);
+  settle([], [], answer(change), { cursor: 0, sentUpTo: 0 }, before);
 
 test("a held entry is released when it comes back as it was sent", () => {
   const came = {
@@ -35,6 +35,12 @@ test("a held entry is released when it comes back as it was sent", () => {
   };
   const found = asked({ entries: [came] }, [held(entry("one", "mine"))]);
   expect(found).toMatchObject({ released: ["one"], held: [] });
+});
+
+test("a log that was set back under its old name gets again what it lacks", () => {
+  const from = { cursor: 7, sentUpTo: 3, log: "one" };
+  const found = (cursor: number) => settle([], [], answer({ cursor, log: "one" }), from, []).again;
+  expect([found(5), found(7), found(9)]).toEqual([true, false, false]);
 });
 
 test("another entry under the id of a held one does not make it disappear", () => {
@@ -64,7 +70,7 @@ test("an entry that the same answer holds and hands out is in the log", () => {
     [{ n: 1, entry: mine }],
     [mine],
     answer({ held: [said], entries: [mine] }),
-    { sentUpTo: 0 },
+    { cursor: 0, sentUpTo: 0 },
     [],
   );
   expect(found).toMatchObject({ sentUpTo: 1, held: [], released: ["one"] });

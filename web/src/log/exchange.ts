@@ -1,6 +1,6 @@
 import type { HeldEntry } from "../generated/syncshapes";
 import { type Entry, type Held, sameContent } from "./entry";
-import type { Row, Settled, Storage } from "./storage";
+import type { Mark, Row, Settled, Storage } from "./storage";
 import type { Incoming, Reply, Wire } from "./wire";
 
 /** How one call of sync ended, as the step function wants to hear it. */
@@ -11,6 +11,10 @@ export type Outcome =
       readonly moved: boolean;
       readonly left: boolean;
       readonly settled: Settled;
+      /** How far sync had come before. */
+      readonly from: Mark;
+      /** The rows it answered. */
+      readonly done: readonly Row[];
       readonly skewS: number;
     }
   | { readonly type: "unreachable" }
@@ -28,10 +32,10 @@ export async function exchange(
   wire: Wire,
   device: string,
   size: number,
-  held: readonly Held[],
   now: () => Date,
 ): Promise<Outcome> {
-  const { rows, cursor, sentUpTo, log } = await storage.unsent(size);
+  const { rows, held, ...from } = await storage.unsent(size);
+  const { cursor, sentUpTo, log } = from;
   const entries = newest(rows);
   const reply: Reply<Incoming> = await wire.sync({
     device,
@@ -41,13 +45,14 @@ export async function exchange(
     sent_at: now().toISOString(),
   });
   if (reply.type !== "answer") return reply;
-  const settled = settle(rows, entries, reply.body, { sentUpTo, log }, held);
+  const settled = settle(rows, entries, reply.body, from, held);
   await storage.settle(settled);
   const left = reply.body.more || (await storage.unsent(1)).rows.length > 0;
   // Where nothing was sent and all was heard, what is left was saved while the call was out.
   const savedSince = rows.length === 0 && !reply.body.more;
   const moved = savedSince || settled.again || settled.sentUpTo > sentUpTo || settled.cursor > cursor;
-  return { type: "answered", moved, left, settled, skewS: reply.body.clock_skew_s ?? 0 };
+  const done = rows.filter((row) => row.n <= settled.sentUpTo);
+  return { type: "answered", moved, left, settled, from, done, skewS: reply.body.clock_skew_s ?? 0 };
 }
 
 /** Of several tries at one entry (a mended one) only the newest goes out. */
@@ -60,7 +65,7 @@ export function settle(
   rows: readonly Row[],
   entries: readonly Entry[],
   answer: Incoming,
-  before: { readonly sentUpTo: number; readonly log?: string | undefined },
+  before: Mark,
   heldBefore: readonly Held[],
 ): Settled {
   const accepted = new Set(answer.accepted);
@@ -82,7 +87,10 @@ export function settle(
     sentUpTo: upTo,
     cursor: answer.cursor,
     log: answer.log ?? before.log,
-    again: before.log !== undefined && answer.log !== undefined && before.log !== answer.log,
+    // A cursor that went back is that of a log that was set back under its old name.
+    again:
+      answer.cursor < before.cursor ||
+      (before.log !== undefined && answer.log !== undefined && before.log !== answer.log),
     received: answer.entries,
     held: [...held.filter((one) => !isIn(one)), ...clashing],
     released: [...all.values()].filter(isIn).map((one) => one.id),

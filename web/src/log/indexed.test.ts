@@ -89,6 +89,26 @@ test("a held entry that was let go is gone from the log for good", async () => {
   expect(await storage.load()).toMatchObject({ log: [{ id: "two" }], held: [] });
 });
 
+test("an entry let in at the moment somebody let it go stays in the log", async () => {
+  const storage = await openIndexed();
+  await storage.save([entry("one")]);
+  await storage.settle(settled({ sentUpTo: 1, held: [held("one")] }));
+  await storage.save([entry("one", { station: "bed" })]);
+  await storage.settle(settled({ sentUpTo: 2, released: ["one"] }));
+  await storage.hold({ ...held("one"), dropped: true });
+  expect(await storage.unsent(9)).toMatchObject({ held: [] });
+  expect(await storage.load()).toMatchObject({ log: [{ id: "one", station: "bed" }], held: [] });
+});
+
+test("what a person let go is not brought back by a service with another log", async () => {
+  const storage = await openIndexed();
+  await storage.save([entry("one"), entry("two")]);
+  await storage.settle(settled({ sentUpTo: 2, log: "first", held: [held("one")] }));
+  await storage.hold({ ...held("one"), dropped: true });
+  await storage.settle(settled({ sentUpTo: 2, log: "second", again: true }));
+  expect((await storage.unsent(9)).rows.map((row) => row.entry.id)).toEqual(["two"]);
+});
+
 test("gathering many sent rows into a block loses none and keeps the unsent ones", async () => {
   const storage = await openIndexed();
   const ids = Array.from({ length: 400 }, (_, n) => `entry-${n}`);

@@ -1,6 +1,6 @@
 import { type DBSchema, type IDBPDatabase, type IDBPObjectStore, openDB } from "idb";
 import { type Entry, type Held, sameContent } from "./entry";
-import type { Contents, Row, Settled, Storage } from "./storage";
+import type { Contents, Mark, Outbox, Row, Settled, Storage } from "./storage";
 
 /*
  * Four stores. `rows` are entries made here, one record each, never deleted while unsent; how far the
@@ -14,7 +14,6 @@ interface Schema extends DBSchema {
   held: { key: string; value: Held };
   kept: { key: string; value: unknown };
 }
-type Mark = { readonly cursor: number; readonly sentUpTo: number; readonly log?: string | undefined };
 
 type Stores = ("rows" | "blocks" | "held" | "kept")[];
 type Rows = IDBPObjectStore<Schema, Stores, "rows", "readwrite">;
@@ -91,7 +90,9 @@ export async function openIndexed(
     hold: (held) =>
       using(async (db) => {
         const tx = db.transaction("held", "readwrite", STRICT);
-        await Promise.all([tx.store.put(held), tx.done]);
+        // It may have come into the log since it was looked at: what is in the log isn't held.
+        const there = (await tx.store.count(held.id)) > 0;
+        await Promise.all([there && tx.store.put(held), tx.done]);
       }),
     keep: (key, value) =>
       using(async (db) => {
@@ -134,18 +135,22 @@ async function save(db: IDBPDatabase<Schema>, entries: readonly Entry[]): Promis
   return entries.map((entry, index) => ({ n: places[index] as number, entry }));
 }
 
-async function unsent(db: IDBPDatabase<Schema>, limit: number) {
-  const tx = db.transaction(["rows", "kept"]);
+async function unsent(db: IDBPDatabase<Schema>, limit: number): Promise<Outbox> {
+  const tx = db.transaction(["rows", "held", "kept"]);
   const mark = ((await tx.objectStore("kept").get(MARK)) as Mark | undefined) ?? START;
   const after = IDBKeyRange.lowerBound(mark.sentUpTo, true);
-  return { rows: await tx.objectStore("rows").getAll(after, limit), ...mark };
+  const [rows, held] = await Promise.all([
+    tx.objectStore("rows").getAll(after, limit),
+    tx.objectStore("held").getAll(),
+  ]);
+  return { rows, held, ...mark };
 }
 
 async function settle(db: IDBPDatabase<Schema>, settled: Settled): Promise<void> {
   const tx = db.transaction(["rows", "blocks", "held", "kept"], "readwrite", STRICT);
   const { cursor, sentUpTo, log } = settled;
   if (settled.again) {
-    const held = (await tx.objectStore("held").getAll()).map((one) => one.entry);
+    const held = await tx.objectStore("held").getAll();
     await sendAgain(tx.objectStore("rows"), tx.objectStore("blocks"), held, settled);
   }
   if (settled.dropped.length > 0) {
@@ -165,14 +170,9 @@ async function settle(db: IDBPDatabase<Schema>, settled: Settled): Promise<void>
 /**
  * Append all that the service's new log may lack as rows; what it has already, it takes for what it is.
  * Under one id it may have something else than the old one had: ours is sent all the same. Of an id that
- * is held, what was held goes out, unless it was mended, and nothing else that had the id before.
+ * is held, what was held goes out, unless it was mended or let go, and nothing else that had the id before.
  */
-async function sendAgain(
-  rows: Rows,
-  blocks: Blocks,
-  held: readonly Entry[],
-  settled: Settled,
-): Promise<void> {
+async function sendAgain(rows: Rows, blocks: Blocks, held: readonly Held[], settled: Settled): Promise<void> {
   const received = new Map(settled.received.map((one) => [one.id, one]));
   const waiting = await rows.getAll(IDBKeyRange.lowerBound(settled.sentUpTo, true));
   const answered = new Set([
@@ -180,9 +180,13 @@ async function sendAgain(
     ...settled.released,
     ...waiting.map((row) => row.entry.id),
   ]);
-  const sent = (await rows.getAll(IDBKeyRange.upperBound(settled.sentUpTo))).map((row) => row.entry);
+  const letGo = new Set(held.filter((one) => one.dropped).map((one) => one.id));
+  const sent = (await rows.getAll(IDBKeyRange.upperBound(settled.sentUpTo)))
+    .map((row) => row.entry)
+    .filter(({ id }) => !letGo.has(id));
   const pages = (await blocks.getAll()).flatMap((block) => block.entries);
-  for (const entry of once([...sent, ...pages, ...held])) {
+  const waits = held.filter((one) => !one.dropped).map((one) => one.entry);
+  for (const entry of once([...sent, ...pages, ...waits])) {
     if (!answered.has(entry.id) && !sameContent(entry, received.get(entry.id))) {
       await rows.add({ entry } as Row);
     }

@@ -5,13 +5,14 @@ import type { Plan } from "../generated/shapes";
 import { testService } from "../testing/service";
 import { openIndexed } from "./indexed";
 import { type Journal, openJournal } from "./journal";
+import type { Storage } from "./storage";
 
 let service: ReturnType<typeof testService>;
 let open: Journal[] = [];
 
 /** Open the app on this phone, as a start of the page does. */
-async function phone(): Promise<Journal> {
-  const storage = await openIndexed();
+async function phone(around: (storage: Storage) => Storage = (storage) => storage): Promise<Journal> {
+  const storage = around(await openIndexed());
   const journal = openJournal(await storage.load(), {
     storage,
     wire: service.wire,
@@ -178,6 +179,55 @@ test("letting a held entry go waits for the service to hear of it", async () => 
   await vi.waitFor(() => expect(service.dropped).toEqual([one?.id]));
   await settled(again);
   expect((await phone()).held.value).toHaveLength(0);
+});
+
+test("a choice made while the page looks anew at its store stays on the screen", async () => {
+  let choose: (() => Promise<void>) | undefined;
+  const journal = await phone((storage) => ({
+    ...storage,
+    async load() {
+      const there = await storage.load();
+      const chosen = choose?.();
+      choose = undefined;
+      await chosen;
+      return there;
+    },
+  }));
+  choose = () => journal.keep("person", "kit");
+  await journal.reload();
+  expect(journal.kept.value["person"]).toBe("kit");
+});
+
+test("what another page stored, and was closed before it could say so, is on the screen after the next answer", async () => {
+  const journal = await phone();
+  journal.nudge("start");
+  await settled(journal);
+  const theirs = { id: "theirs", at: "2026-03-01T07:30:00Z", ...reading(19) };
+  service.log.push(theirs);
+  const other = await openIndexed();
+  await other.save([{ id: "unheard", at: "2026-03-01T07:30:00Z", ...reading(18) }]);
+  const { rows: _, held: __, ...mark } = await other.unsent(1);
+  const none = { again: false, held: [], released: [], dropped: [] };
+  await other.settle({ ...mark, ...none, cursor: 1, received: [theirs] });
+  journal.nudge("timer");
+  await vi.waitFor(() => expect(service.log).toHaveLength(2));
+  await settled(journal);
+  await vi.waitFor(() =>
+    expect(journal.known.value.map((one) => one.id).sort()).toEqual(["theirs", "unheard"]),
+  );
+});
+
+test("an entry another page has had held is released by the answer that this one hears", async () => {
+  let known = "bed";
+  service.judgeBy((entry) => (entry.station === known ? null : "unknown_station"));
+  const [one, other] = [await phone(), await phone()];
+  await one.save([{ ...reading(18), station: "bin" }]);
+  await vi.waitFor(() => expect(one.held.value).toHaveLength(1));
+  known = "bin";
+  service.letIn();
+  other.nudge("timer");
+  await vi.waitFor(async () => expect((await (await openIndexed()).load()).log).toHaveLength(1));
+  expect((await phone()).held.value).toEqual([]);
 });
 
 test("taking an entry back writes a correction; nothing is deleted", async () => {

@@ -38,6 +38,7 @@ export function openJournal(contents: Contents, footing: Footing) {
   const kept = signal(contents.kept);
   const sync = signal<SyncState>(START);
   const sentUpTo = signal(contents.sentUpTo);
+  let cursor = contents.cursor;
   const skewS = signal(0);
   /** A phone with nothing on it has asked for its first plan, and has no answer yet. */
   const opening = signal(false);
@@ -75,9 +76,15 @@ export function openJournal(contents: Contents, footing: Footing) {
     () => kept.value["caughtUp"] === true || (syncedAt.value === null && plan.value?.by !== "service"),
   );
 
+  /** Rises with whatever is kept here, and again once it is: what was read in between may lack it. */
+  let keeping = 0;
+
   async function keep(name: string, value: unknown): Promise<void> {
+    keeping += 1;
     kept.value = { ...kept.value, [name]: value };
-    await storage.keep(name, value);
+    await storage.keep(name, value).finally(() => {
+      keeping += 1;
+    });
   }
 
   async function save(drafts: readonly Draft[]): Promise<readonly Entry[]> {
@@ -109,11 +116,11 @@ export function openJournal(contents: Contents, footing: Footing) {
     };
   }
 
-  let order = plan.peek()?.order ?? 0;
+  let order = 0;
 
   /** Note what is known at the moment somebody is asked for a plan. */
   function ask(by: Basis["by"]): Basis {
-    order = Math.max(order + 1, now().getTime());
+    order = Math.max(order + 1, (plan.value?.order ?? 0) + 1, now().getTime());
     const upTo = by === "service" ? sentUpTo.value : newest.value;
     return { by, order, upTo, knows: known.value.length };
   }
@@ -131,14 +138,16 @@ export function openJournal(contents: Contents, footing: Footing) {
     if (made !== null) await offer(made, basis);
   }
 
-  async function settled({ settled: change, skewS: skew }: Extract<Outcome, { type: "answered" }>) {
-    if (change.again) {
-      // Kept, so that photos go out again even if the page dies now.
-      await keep("otherLogSince", rfc3339(now()));
-      await reload();
-    }
+  async function settled(outcome: Extract<Outcome, { type: "answered" }>) {
+    const { settled: change, from, done } = outcome;
+    // Kept, so that photos go out again even if the page dies now.
+    if (change.again) await keep("otherLogSince", rfc3339(now()));
+    const here = new Set(unsent.value.map((row) => row.n));
+    const mine =
+      from.cursor === cursor && from.sentUpTo === sentUpTo.value && done.every(({ n }) => here.has(n));
+    // Another page wrote to the store and was closed before it could say so: only the store knows it all.
+    if (change.again || !mine) await reload();
     batch(() => {
-      const done = unsent.value.filter((row) => row.n <= change.sentUpTo);
       const gone = new Set([...change.released, ...change.dropped, ...change.held.map(({ id }) => id)]);
       const aside = new Set(change.held.map(({ id }) => id));
       const joined = [...done.map((row) => row.entry).filter(({ id }) => !aside.has(id)), ...change.received];
@@ -146,15 +155,18 @@ export function openJournal(contents: Contents, footing: Footing) {
       allHeld.value = [...allHeld.value.filter(({ id }) => !gone.has(id)), ...change.held];
       unsent.value = unsent.value.filter((row) => row.n > change.sentUpTo);
       sentUpTo.value = change.sentUpTo;
-      skewS.value = skew;
+      skewS.value = outcome.skewS;
     });
+    cursor = change.cursor;
     await keep("syncedAt", rfc3339(now()));
     footing.tell();
   }
 
   /** Somebody else wrote to the store, another tab or a settled answer: see what is there now. */
   async function reload(): Promise<void> {
-    const there = await storage.load();
+    let [before, there] = [keeping, await storage.load()];
+    while (before !== keeping) [before, there] = [keeping, await storage.load()];
+    cursor = there.cursor;
     batch(() => {
       recent.value = there.rows;
       log.value = there.log;
@@ -169,7 +181,6 @@ export function openJournal(contents: Contents, footing: Footing) {
     storage,
     wire: footing.wire,
     device,
-    held: () => allHeld.peek(),
     now,
     exclusive: footing.exclusive,
     settled,
@@ -208,12 +219,17 @@ export function openJournal(contents: Contents, footing: Footing) {
     unsent,
     whole,
     ask,
-    keep,
     offer,
     save,
     nudge: (why: Why) => runner.nudge(why),
     stop: () => runner.stop(),
     refreshPlan,
+
+    /** Keep a choice by its name; other pages of the app see it too. */
+    async keep(name: string, value: unknown): Promise<void> {
+      await keep(name, value);
+      footing.tell();
+    },
 
     /** Ask the service for the tally of some days; null if it can't be asked. */
     async tally(since: string, until: string): Promise<Tally | null> {
@@ -254,6 +270,7 @@ export function openJournal(contents: Contents, footing: Footing) {
     const dropped = { ...one, dropped: true };
     await storage.hold(dropped);
     allHeld.value = allHeld.value.map((other) => (other.id === one.id ? dropped : other));
+    footing.tell();
     runner.nudge("hand");
   }
 }

@@ -1,4 +1,3 @@
-import type { Held } from "./entry";
 import { exchange, type Outcome } from "./exchange";
 import { START, STORE_FAILED, type SyncEffect, type SyncEvent, type SyncState, step, type Why } from "./step";
 import type { Storage } from "./storage";
@@ -9,7 +8,6 @@ export type Surroundings = {
   readonly storage: Storage;
   readonly wire: Wire;
   readonly device: string;
-  held(): readonly Held[];
   now(): Date;
   exclusive<T>(work: () => Promise<T>): Promise<T>;
   /** Called after the store has taken an answer in. */
@@ -44,8 +42,7 @@ export function startRunner(around: Surroundings): Runner {
     try {
       const outcome = await around.exclusive(async () => {
         const dropped = await letGo(around);
-        const held = around.held();
-        const ended = await exchange(around.storage, around.wire, around.device, size, held, around.now);
+        const ended = await exchange(around.storage, around.wire, around.device, size, around.now);
         return ended.type === "answered" ? { ...ended, settled: { ...ended.settled, dropped } } : ended;
       });
       if (outcome.type === "answered") await around.settled(outcome);
@@ -64,17 +61,15 @@ export function startRunner(around: Surroundings): Runner {
 }
 
 /** Tell the service which held entries a person let go; those it can't hear yet wait. */
-async function letGo({ storage, wire, held }: Surroundings): Promise<readonly string[]> {
+async function letGo({ storage, wire }: Surroundings): Promise<readonly string[]> {
+  const { rows: _, held, ...mark } = await storage.unsent(1);
   const dropped: string[] = [];
-  for (const one of held().filter((entry) => entry.dropped)) {
+  for (const one of held.filter((entry) => entry.dropped)) {
     if (await wire.drop(one.id)) dropped.push(one.id);
   }
   if (dropped.length > 0) {
-    const { cursor, sentUpTo, log } = await storage.unsent(1);
     await storage.settle({
-      cursor,
-      sentUpTo,
-      log,
+      ...mark,
       again: false,
       received: [],
       held: [],

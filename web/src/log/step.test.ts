@@ -64,6 +64,23 @@ test("a refusal blocks; another entry doesn't try again, a person does", () => {
   expect(after(nudge("start"), refused, nudge("hand")).state.phase).toBe("sending");
 });
 
+test("a sign-in renewed while a call without it is out counts at once, and once; too many calls still wait", () => {
+  const refused: SyncEvent = { type: "refused", status: 401, code: "signed_out" };
+  const { state } = after(nudge("timer"), nudge("hand"), refused);
+  expect(state.phase).toBe("sending");
+  expect(step(state, refused).state).toMatchObject({ phase: "blocked", refusal: "signed_out" });
+  const many: SyncEvent = { type: "refused", status: 429, code: "too_many" };
+  expect(after(nudge("timer"), nudge("hand"), many).state.phase).toBe("waiting");
+});
+
+test("a write that failed on the phone is tried again soon, and less and less often", () => {
+  const failed: SyncEvent = { type: "refused", status: 0, code: STORE_FAILED };
+  const { effects } = after(nudge("start"), failed, nudge("timer"), failed);
+  expect(effects.flatMap((effect) => (effect.type === "wake" ? [effect.afterMs] : []))).toEqual([
+    5_000, 15_000,
+  ]);
+});
+
 test("a call found too large is halved until it fits", () => {
   const large: SyncEvent = { type: "refused", status: 413, code: "too_large" };
   const { effects } = after(nudge("start"), large, large);

@@ -97,20 +97,26 @@ function refused(state: SyncState, status: number, code: string): Step {
     return send({ ...state, size: Math.ceil(state.size / 2) });
   }
   const failed = { ...state, failures: state.failures + 1 };
-  return status === TOO_MANY_CALLS ? later(failed) : blocked(failed, code);
+  if (status === TOO_MANY_CALLS) return later(failed);
+  // What came up since the call went out, a sign-in renewed say, is what the refusal knows nothing of.
+  return state.again ? send(failed) : blocked(failed, code);
 }
 
 function later(state: SyncState): Step {
-  const afterMs = WAITS_MS[Math.min(state.failures, WAITS_MS.length) - 1] ?? BLOCKED_WAIT_MS;
   return {
     state: { ...state, phase: "waiting", again: false, refusal: null },
-    effects: [{ type: "wake", afterMs }],
+    effects: [{ type: "wake", afterMs: waitMs(state) }],
   };
 }
 
+const waitMs = ({ failures }: SyncState): number =>
+  WAITS_MS[Math.min(failures, WAITS_MS.length) - 1] ?? BLOCKED_WAIT_MS;
+
 function blocked(state: SyncState, refusal: string): Step {
+  // A store closed in the middle of a write is there again the next moment; a service stays with its no.
+  const afterMs = refusal === STORE_FAILED ? waitMs(state) : BLOCKED_WAIT_MS;
   return {
     state: { ...state, phase: "blocked", again: false, refusal },
-    effects: [{ type: "wake", afterMs: BLOCKED_WAIT_MS }],
+    effects: [{ type: "wake", afterMs }],
   };
 }

@@ -20,13 +20,21 @@ export type Contents = {
   readonly sentUpTo: number;
 };
 
-/** What one answer of the service changes, as one transaction: all of it, or nothing. */
-export type Settled = {
+/** How far sync has come. */
+export type Mark = {
+  /** Every entry of the service up to this one is here. */
+  readonly cursor: number;
   /** Every row up to this place was answered: accepted, or held. */
   readonly sentUpTo: number;
-  readonly cursor: number;
   /** The log the cursor belongs to; none from a service that doesn't name it. */
   readonly log?: string | undefined;
+};
+
+/** What a call starts from, as the store has it: another page may have come further than this one knows. */
+export type Outbox = Mark & { readonly rows: readonly Row[]; readonly held: readonly Held[] };
+
+/** What one answer of the service changes, as one transaction: all of it, or nothing. */
+export type Settled = Mark & {
   /** The service has another log than before: all that is on the phone is to go out again. */
   readonly again: boolean;
   readonly received: readonly Entry[];
@@ -45,15 +53,10 @@ export interface Storage {
   load(): Promise<Contents>;
   /** Append entries; resolves with their places once the transaction has completed. */
   save(entries: readonly Entry[]): Promise<readonly Row[]>;
-  /** Unsent rows, oldest first, at most `limit`, with the mark and the cursor they go out under. */
-  unsent(limit: number): Promise<{
-    rows: readonly Row[];
-    cursor: number;
-    sentUpTo: number;
-    log?: string | undefined;
-  }>;
+  /** Unsent rows, oldest first, at most `limit`, with the mark they go out under and what is held. */
+  unsent(limit: number): Promise<Outbox>;
   settle(settled: Settled): Promise<void>;
-  /** Put a held entry back in its place, changed (`dropped`). */
+  /** Change a held entry (`dropped`); nothing happens to one that is held no more. */
   hold(held: Held): Promise<void>;
   keep(name: string, value: unknown): Promise<void>;
 }

@@ -10,6 +10,7 @@ export function testService() {
   const dropped: string[] = [];
   const calls: Outgoing[] = [];
   const cut = { before: false, after: false };
+  const most = { handedOut: 2000 };
   let judge: (entry: Entry) => string | null = () => null;
 
   function take(call: Outgoing): Incoming {
@@ -35,16 +36,17 @@ export function testService() {
       if (!there) log.push(entry);
       accepted.push(entry.id);
     });
-    const seen = call.log === undefined || call.log === name ? call.cursor : 0;
-    const carried = new Set(call.entries.map((entry) => entry.id));
-    const handed = log.slice(seen).filter((entry) => !carried.has(entry.id));
+    const other = call.log !== undefined && call.log !== name;
+    const seen = other || call.cursor > log.length ? 0 : call.cursor;
+    const own = new Set(accepted);
+    const page = log.slice(seen, seen + most.handedOut);
     return {
       accepted,
       held: aside,
-      entries: handed,
-      cursor: log.length,
+      entries: page.filter((entry) => !own.has(entry.id)),
+      cursor: seen + page.length,
       log: name,
-      more: false,
+      more: seen + page.length < log.length,
       server_time: "2026-03-01T06:30:00Z",
     };
   }
@@ -72,11 +74,24 @@ export function testService() {
     dropped,
     calls,
     cut,
+    most,
     wire,
     /** Put an older state of the log in its place, as a restore from a backup does. */
     restore(entries: number) {
       log.splice(entries);
       name = `${name} restored`;
+    },
+    /** Put an older state in its place behind its back, as one who copies files does: its name stays. */
+    rollBack(entries: number) {
+      log.splice(entries);
+    },
+    /** Let in what waits and is good by now, as the real one does when something is set up. */
+    letIn() {
+      for (const [id, entry] of held) {
+        if (judge(entry) !== null || log.some((one) => one.id === id)) continue;
+        log.push(entry);
+        held.delete(id);
+      }
     },
     judgeBy(how: (entry: Entry) => string | null) {
       judge = how;

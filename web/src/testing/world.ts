@@ -1,0 +1,159 @@
+import { vi } from "vitest";
+import type { Entry } from "../log/entry";
+import { openIndexed } from "../log/indexed";
+import { type Journal, openJournal } from "../log/journal";
+import type { Storage } from "../log/storage";
+import type { Reply, Wire } from "../log/wire";
+import { seeded } from "./seeded";
+import { testService } from "./service";
+
+/** How calls fare: `refusing` stands for a sign-in that ended, `rough` for anything at any time. */
+export type Weather = "clear" | "rough" | "gone" | "refusing";
+
+/** One page of the app over the store of the phone; a dead one does nothing any more. */
+export type Tab = {
+  readonly journal: Journal;
+  readonly storage: Storage;
+  readonly phases: string[];
+  kill(): void;
+};
+
+const immediately = globalThis.setImmediate;
+const TICK_MS = 5_000;
+const LOOK_MS = 600_000;
+const REFUSED = { type: "refused", status: 401, code: "signed_out", detail: "" } as const;
+const NOBODY = { type: "unreachable" } as const;
+
+/**
+ * A phone with any number of pages, its store and a service, on a clock of their own. Stands on
+ * `vi.useFakeTimers` for timers and the date; the store runs on its own, in real turns.
+ */
+export function openWorld(seed: number) {
+  const random = seeded(seed);
+  const service = testService();
+  const tabs: Tab[] = [];
+  const sky: { weather: Weather } = { weather: "clear" };
+  /** Writes that fail as on a full disk: so many of the next ones. */
+  const fails = { save: 0, settle: 0, keep: 0 };
+  let busy = 0;
+  let turn: Promise<unknown> = Promise.resolve();
+
+  const later = (ms: number) => new Promise<void>((done) => setTimeout(done, ms));
+  const never = <T>() => new Promise<T>(() => undefined);
+
+  /** Wait until the store has nothing to do. */
+  async function rest(): Promise<void> {
+    for (let calm = 0; calm < 4; calm = busy === 0 ? calm + 1 : 0) {
+      await new Promise((done) => immediately(done));
+    }
+  }
+
+  async function pass(ms: number): Promise<void> {
+    await rest();
+    for (let left = ms; left > 0; left -= TICK_MS) {
+      await vi.advanceTimersByTimeAsync(Math.min(left, TICK_MS));
+      await rest();
+    }
+  }
+
+  async function way<T>(work: () => Promise<Reply<T>>): Promise<Reply<T>> {
+    const { weather } = sky;
+    const rough = weather === "rough";
+    await later(rough ? random.below(12_000) : 20);
+    if (weather === "gone" || (rough && random.chance(0.3))) return NOBODY;
+    if (weather === "refusing") return REFUSED;
+    const reply = await work();
+    await later(rough ? random.below(8_000) : 20);
+    return rough && random.chance(0.3) ? NOBODY : reply;
+  }
+
+  async function open(): Promise<Tab> {
+    let dead = false;
+    let dies: () => void = () => undefined;
+    const death = new Promise<void>((done) => {
+      dies = done;
+    });
+    const living = async <T>(work: Promise<T>): Promise<T> => {
+      try {
+        const made = await work;
+        return dead ? never() : made;
+      } catch (error) {
+        if (dead) return never();
+        throw error;
+      }
+    };
+    const inner = await openIndexed();
+    const doing =
+      <Given extends unknown[], T>(work: (...given: Given) => Promise<T>, name?: keyof typeof fails) =>
+      (...given: Given): Promise<T> => {
+        if (dead) return never();
+        if (name !== undefined && fails[name] > 0) {
+          fails[name] -= 1;
+          return Promise.reject(new DOMException("full", "QuotaExceededError"));
+        }
+        busy += 1;
+        return living(
+          work(...given).finally(() => {
+            busy -= 1;
+          }),
+        );
+      };
+    const storage: Storage = {
+      load: doing(inner.load),
+      save: doing(inner.save, "save"),
+      unsent: doing(inner.unsent),
+      settle: doing(inner.settle, "settle"),
+      hold: doing(inner.hold),
+      keep: doing(inner.keep, "keep"),
+    };
+    const wire: Wire = {
+      ...service.wire,
+      sync: (call) => living(way(() => service.wire.sync(call))),
+      drop: (id) =>
+        living(way(async () => ({ type: "answer", body: await service.wire.drop(id) }) as const)).then(
+          (reply) => reply.type === "answer",
+        ),
+    };
+    const journal = openJournal(await storage.load(), {
+      storage,
+      wire,
+      planner: { plan: async () => null },
+      now: () => new Date(),
+      exclusive<T>(work: () => Promise<T>): Promise<T> {
+        const mine = turn.then(() => (dead ? never<T>() : work()));
+        turn = Promise.race([mine.catch(() => undefined), death]);
+        return mine;
+      },
+      tell() {
+        for (const other of tabs.filter((one) => one.journal !== journal)) {
+          setTimeout(() => void other.journal.reload().catch(() => undefined), random.below(40));
+        }
+      },
+    });
+    const phases: string[] = [];
+    journal.watch(() => {
+      const { phase, refusal } = journal.sync.value;
+      phases.push(refusal === null ? phase : `${phase}: ${refusal}`);
+    });
+    const looking = setInterval(() => journal.nudge("timer"), LOOK_MS);
+    const tab: Tab = {
+      journal,
+      storage,
+      phases,
+      kill() {
+        dead = true;
+        clearInterval(looking);
+        journal.stop();
+        tabs.splice(tabs.indexOf(tab), 1);
+        dies();
+      },
+    };
+    tabs.push(tab);
+    journal.nudge("start");
+    return tab;
+  }
+
+  return { random, service, tabs, sky, fails, open, pass, rest };
+}
+
+export const noteOf = (entry: Entry): string => String(entry["note"]);
