@@ -37,10 +37,16 @@ async function start(root: HTMLElement): Promise<void> {
   const early = startEarly(__FOLD__.key);
   // Most people speak on this phone what they speak in all others: fetch that while the store opens.
   const words = changeOver(undefined);
-  let again = () => undefined as unknown;
+  /** The store was written by another page while this one was still opening. */
+  let missed = false;
+  let again = (): unknown => {
+    missed = true;
+    return undefined;
+  };
   const storage = await openIndexed("fallowside", () => again());
   const wire = httpWire();
   const tabs = new BroadcastChannel("fallowside");
+  tabs.onmessage = () => again();
   const contents = await storage.load();
   await words;
   await changeOver(contents.kept["language"]);
@@ -53,7 +59,7 @@ async function start(root: HTMLElement): Promise<void> {
     tell: () => tabs.postMessage("changed"),
   });
   again = () => void journal.reload();
-  tabs.onmessage = again;
+  if (missed) again();
   const photos = openPhotos(sendPhoto);
   const updates = openUpdates(navigator.serviceWorker, () => location.reload());
   void atRest(journal).then(fetchLater);

@@ -36,6 +36,8 @@ export function openUpdates(workers: ServiceWorkerContainer | undefined, reload:
       }
     },
     take(): void {
+      // Taken by another page of the app already: this one has only to load anew.
+      if (waiting.value?.state !== "installed") reload();
       chosen = true;
       waiting.value?.postMessage({ type: "take-over" });
     },

@@ -90,6 +90,9 @@ test("no answer, a page of somebody else, and a service that is starting are all
   expect(await httpWire().plan()).toEqual({ type: "unreachable" });
   answering("busy", { status: 503 });
   expect(await httpWire().plan()).toEqual({ type: "unreachable" });
+  answering("<html>Log in to this network</html>", { status: 403 });
+  expect(await httpWire().plan()).toEqual({ type: "unreachable" });
+  expect(await httpWire().drop("there")).toBe(false);
 });
 
 test("a refusal tells its code, by problem JSON (RFC 9457)", async () => {
@@ -100,8 +103,13 @@ test("a refusal tells its code, by problem JSON (RFC 9457)", async () => {
   expect(await httpWire().sync(call(1))).toEqual(refused);
 });
 
+test("a call too large for a proxy is told by its status, whatever the proxy writes", async () => {
+  answering("<html>Request Entity Too Large</html>", { status: 413 });
+  expect(await httpWire().sync(call(1))).toMatchObject({ type: "refused", status: 413 });
+});
+
 test("an entry the service doesn't hold counts as dropped; a failed call doesn't", async () => {
-  answering("{}", { status: 404 });
+  answering('{"code": "not_held"}', { status: 404 });
   expect(await httpWire().drop("gone")).toBe(true);
   answering("{}", { status: 500 });
   expect(await httpWire().drop("there")).toBe(false);

@@ -7,6 +7,8 @@ import type { Incoming, Reply, Wire } from "./wire";
 const PATIENCE_MS = 20_000;
 /** The service will not take this photo, however often it is sent. */
 const NEVER: ReadonlySet<number> = new Set([413, 422]);
+/** A proxy before the service may say so too, in words of its own. */
+const TOO_LARGE = 413;
 /** Below this many characters packing costs more than it saves. */
 const WORTH_PACKING = 1_000;
 
@@ -63,10 +65,12 @@ export async function ask<T>(url: string, init: RequestInit): Promise<Reply<T>> 
     // A proxy's page with status 200, or a service that is starting: nobody of ours is there.
     if (response.ok || response.status >= 500) return { type: "unreachable" };
     const { code, detail } = isObject(body) ? body : {};
+    // A way into a network, or a proxy, says no without a code of ours: the service has not been asked.
+    if (typeof code !== "string" && response.status !== TOO_LARGE) return { type: "unreachable" };
     return {
       type: "refused",
       status: response.status,
-      code: typeof code === "string" ? code : "refused",
+      code: typeof code === "string" ? code : "too_large",
       detail: typeof detail === "string" ? detail : response.statusText,
     };
   } catch {

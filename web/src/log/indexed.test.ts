@@ -123,6 +123,24 @@ test("gathering many sent rows into a block loses none and keeps the unsent ones
   expect((await storage.unsent(1000)).rows.at(-1)?.entry.id).toBe("later");
 });
 
+test("a phone too full to gather its rows opens all the same, and says nothing of it", async () => {
+  const storage = await openIndexed();
+  const ids = Array.from({ length: 200 }, (_, n) => `entry-${n}`);
+  await storage.save(ids.map((id) => entry(id)));
+  await storage.settle(settled({ sentUpTo: 200 }));
+  const complaints = vi.fn();
+  process.on("unhandledRejection", complaints);
+  const full = vi.spyOn(IDBObjectStore.prototype, "add").mockImplementation(() => {
+    throw new DOMException("full", "QuotaExceededError");
+  });
+  expect((await storage.load()).log).toHaveLength(200);
+  full.mockRestore();
+  expect((await storage.load()).log).toHaveLength(200);
+  await new Promise((done) => setTimeout(done, 20));
+  process.off("unhandledRejection", complaints);
+  expect(complaints).not.toHaveBeenCalled();
+});
+
 test("a mended row takes the place of the first try", async () => {
   const storage = await openIndexed();
   await storage.save([entry("one", { note: "wrong" })]);

@@ -1,4 +1,5 @@
-import { type DBSchema, type IDBPDatabase, type IDBPObjectStore, openDB } from "idb";
+import type { DBSchema, IDBPDatabase, IDBPObjectStore } from "idb";
+import { connection } from "./connection";
 import { type Entry, type Held, sameContent } from "./entry";
 import type { Contents, Mark, Outbox, Row, Settled, Storage } from "./storage";
 
@@ -26,61 +27,15 @@ const LOOSE = 150;
 const STRICT = { durability: "strict" } as const;
 
 /**
- * Open the store. A browser may close it under the page (its files fail, somebody clears them, another
- * version of the page asks for it): then it is opened again with the next thing to do.
+ * Open the store.
  *
- * @param reopened called after that, for the store may hold something else than the page remembers
+ * @param reopened called when it was opened again, for it may hold something else than the page remembers
  */
 export async function openIndexed(
   name = "fallowside",
   reopened: () => void = () => undefined,
 ): Promise<Storage> {
-  let connection: Promise<IDBPDatabase<Schema>> | null = null;
-  let first = true;
-
-  function connect(): Promise<IDBPDatabase<Schema>> {
-    if (connection !== null) return connection;
-    const made = openDB<Schema>(name, 1, {
-      upgrade(fresh) {
-        fresh.createObjectStore("rows", { keyPath: "n", autoIncrement: true });
-        fresh.createObjectStore("blocks", { autoIncrement: true });
-        fresh.createObjectStore("held", { keyPath: "id" });
-        fresh.createObjectStore("kept");
-      },
-      // A newer version of the page wants the store, or somebody deletes it: let go, so that nobody waits.
-      blocking(_old, _new, event) {
-        (event.target as IDBDatabase).close();
-        forget(made);
-      },
-      terminated: () => forget(made),
-    });
-    connection = made;
-    made.then(
-      () => {
-        if (!first) reopened();
-        first = false;
-      },
-      () => forget(made),
-    );
-    return made;
-  }
-
-  function forget(made: Promise<unknown>): void {
-    if (connection === made) connection = null;
-  }
-
-  async function using<T>(work: (db: IDBPDatabase<Schema>) => Promise<T>): Promise<T> {
-    const made = connect();
-    try {
-      return await work(await made);
-    } catch (error) {
-      // No transaction begins on a closed connection: nothing was written, and all of it may be done again.
-      if (!(error instanceof DOMException) || error.name !== "InvalidStateError") throw error;
-      forget(made);
-      return work(await connect());
-    }
-  }
-
+  const { using, connect } = connection<Schema>(name, upgrade, reopened);
   await connect();
   return {
     load: () => using(load),
@@ -102,8 +57,16 @@ export async function openIndexed(
   };
 }
 
+function upgrade(fresh: IDBPDatabase<Schema>): void {
+  fresh.createObjectStore("rows", { keyPath: "n", autoIncrement: true });
+  fresh.createObjectStore("blocks", { autoIncrement: true });
+  fresh.createObjectStore("held", { keyPath: "id" });
+  fresh.createObjectStore("kept");
+}
+
 async function load(db: IDBPDatabase<Schema>): Promise<Contents> {
-  await gather(db);
+  // A phone too full to tidy up opens all the same.
+  await gather(db).catch(() => undefined);
   const tx = db.transaction(["rows", "blocks", "held", "kept"]);
   const [rows, blocks, held, keys, values] = await Promise.all([
     tx.objectStore("rows").getAll(),
@@ -196,6 +159,9 @@ async function sendAgain(rows: Rows, blocks: Blocks, held: readonly Held[], sett
 /** Put many small records of what the service has into one block; unsent and held rows stay as they are. */
 async function gather(db: IDBPDatabase<Schema>): Promise<void> {
   const tx = db.transaction(["rows", "blocks", "held", "kept"], "readwrite", STRICT);
+  const done = tx.done;
+  // Where a write of it fails, that failure tells of it: nobody waits for the end any more.
+  done.catch(() => undefined);
   const rows = tx.objectStore("rows");
   const blocks = tx.objectStore("blocks");
   const mark = ((await tx.objectStore("kept").get(MARK)) as Mark | undefined) ?? START;
@@ -205,11 +171,11 @@ async function gather(db: IDBPDatabase<Schema>): Promise<void> {
     const held = new Set(await tx.objectStore("held").getAllKeys());
     const known = (await rows.getAll(sent)).map((row) => row.entry).filter(({ id }) => !held.has(id));
     const pages = (await blocks.getAll()).flatMap((block) => block.entries);
-    await blocks.clear();
-    await blocks.add({ entries: once([...known, ...pages]) });
+    const whole = await blocks.add({ entries: once([...known, ...pages]) });
+    await blocks.delete(IDBKeyRange.upperBound(whole, true));
     await rows.delete(sent);
   }
-  await tx.done;
+  await done;
 }
 
 /** One of each id; the last one stands, so that a mended row replaces the first try. */

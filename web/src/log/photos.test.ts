@@ -1,7 +1,7 @@
 import "fake-indexeddb/auto";
 import { createHash } from "node:crypto";
-import { expect, test } from "vitest";
-import { openPhotos, type Sent } from "./photos";
+import { expect, test, vi } from "vitest";
+import { openPhotos, type Photos, type Sent } from "./photos";
 
 const bytes = (text: string) => new TextEncoder().encode(text).buffer as ArrayBuffer;
 const sha256 = (text: string) => createHash("sha256").update(text).digest("hex");
@@ -25,6 +25,41 @@ test("a photo is named by the SHA-256 of its bytes and can be read again", async
   expect(name).toBe(sha256("a bed in the rain"));
   expect(new TextDecoder().decode((await photos.read(name)) ?? undefined)).toBe("a bed in the rain");
   expect(await photos.read(sha256("another"))).toBeNull();
+});
+
+test("a photo taken while another is on its way goes after it", async () => {
+  stores += 1;
+  const arrived: string[] = [];
+  const photos: Photos = openPhotos(async (name) => {
+    arrived.push(name);
+    if (arrived.length === 1) {
+      await photos.keep(bytes("two"), 2);
+      void photos.send();
+    }
+    return "stored";
+  }, `photos-${stores}`);
+  await photos.keep(bytes("one"), 1);
+  await photos.send();
+  expect(arrived).toEqual([sha256("one"), sha256("two")]);
+});
+
+test("photos go on after the browser closed their store", async () => {
+  let connection: IDBDatabase | undefined;
+  const open = IDBFactory.prototype.open;
+  vi.spyOn(IDBFactory.prototype, "open").mockImplementation(function (
+    this: IDBFactory,
+    ...given: Parameters<typeof open>
+  ) {
+    const asked = open.apply(this, given);
+    asked.addEventListener("success", () => {
+      connection = asked.result;
+    });
+    return asked;
+  });
+  const { photos } = opened();
+  const name = await photos.keep(bytes("one"), 1);
+  connection?.close();
+  expect(await photos.read(name)).not.toBeNull();
 });
 
 test("photos wait while nobody answers, and each goes out once afterwards", async () => {

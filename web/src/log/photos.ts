@@ -1,4 +1,5 @@
-import { type DBSchema, type IDBPDatabase, openDB } from "idb";
+import type { DBSchema } from "idb";
+import { connection } from "./connection";
 
 /*
  * Photos wait in a store of their own until the service has them. Each is named by the SHA-256 of its
@@ -33,34 +34,40 @@ export function openPhotos(
   send: (name: string, body: ArrayBuffer) => Promise<Sent>,
   name = "fallowside-photos",
 ) {
-  let opened: Promise<IDBPDatabase<Schema>> | null = null;
-  let sending: Promise<void> | null = null;
-
   /** Opened when it is first needed: the start of the app doesn't wait for it. */
-  function store(): Promise<IDBPDatabase<Schema>> {
-    opened ??= openDB<Schema>(name, 1, {
-      upgrade: (fresh) => void fresh.createObjectStore("photos", { keyPath: "name" }),
-    });
-    return opened;
-  }
+  const { using } = connection<Schema>(
+    name,
+    (fresh) => void fresh.createObjectStore("photos", { keyPath: "name" }),
+  );
+  let sending: Promise<void> | null = null;
+  /** The service to send to next: a photo taken while others are on their way goes after them. */
+  let next: string | null = null;
 
-  async function put(kept: Kept): Promise<void> {
-    const tx = (await store()).transaction("photos", "readwrite", STRICT);
-    await Promise.all([tx.store.put(kept), tx.done]);
+  const put = (kept: Kept): Promise<void> =>
+    using(async (db) => {
+      const tx = db.transaction("photos", "readwrite", STRICT);
+      await Promise.all([tx.store.put(kept), tx.done]);
+    });
+  const all = () => using((db) => db.getAll("photos"));
+  const one = (named: string) => using((db) => db.get("photos", named));
+
+  async function sendNext(): Promise<void> {
+    while (next !== null) {
+      const to = next;
+      next = null;
+      await sendAll(to);
+    }
   }
 
   async function sendAll(to: string): Promise<void> {
-    const db = await store();
-    const due = (await db.getAll("photos")).filter(
-      (one) => !one.refused && !(one.done && (one.by ?? "") === to),
-    );
+    const due = (await all()).filter((one) => !one.refused && !(one.done && (one.by ?? "") === to));
     for (const kept of due) {
       const sent = await send(kept.name, kept.body);
       if (sent === "unreachable") return;
       await put(sent === "stored" ? { ...kept, done: true, by: to } : { ...kept, refused: true });
     }
-    const done = (await db.getAll("photos")).filter((one) => one.done).sort((a, b) => b.taken - a.taken);
-    for (const old of done.slice(MOST_KEPT)) await db.delete("photos", old.name);
+    const done = (await all()).filter((one) => one.done).sort((a, b) => b.taken - a.taken);
+    for (const old of done.slice(MOST_KEPT)) await using((db) => db.delete("photos", old.name));
   }
 
   return {
@@ -73,16 +80,15 @@ export function openPhotos(
     },
 
     /** The bytes of a photo this phone has; null of another. */
-    read: async (named: string): Promise<ArrayBuffer | null> =>
-      (await (await store()).get("photos", named))?.body ?? null,
+    read: async (named: string): Promise<ArrayBuffer | null> => (await one(named))?.body ?? null,
 
     /** Whether the service would not take it: then only this phone has it. */
-    refused: async (named: string): Promise<boolean> =>
-      (await (await store()).get("photos", named))?.refused === true,
+    refused: async (named: string): Promise<boolean> => (await one(named))?.refused === true,
 
     /** Send what waits to the service with this log, one after the other; stops where nobody answers. */
     send(to = ""): Promise<void> {
-      sending ??= sendAll(to).finally(() => {
+      next = to;
+      sending ??= sendNext().finally(() => {
         sending = null;
       });
       return sending;
@@ -90,11 +96,11 @@ export function openPhotos(
 
     /** How many wait, how many were refused, and how much room all of them take here. */
     async size(): Promise<{ readonly waiting: number; readonly refused: number; readonly bytes: number }> {
-      const all = await (await store()).getAll("photos");
+      const here = await all();
       return {
-        waiting: all.filter((one) => !one.done && !one.refused).length,
-        refused: all.filter((one) => one.refused).length,
-        bytes: all.reduce((sum, one) => sum + one.body.byteLength, 0),
+        waiting: here.filter((one) => !one.done && !one.refused).length,
+        refused: here.filter((one) => one.refused).length,
+        bytes: here.reduce((sum, one) => sum + one.body.byteLength, 0),
       };
     },
   };
