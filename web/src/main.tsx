@@ -12,6 +12,7 @@ import { openIndexed } from "./log/indexed";
 import { openJournal } from "./log/journal";
 import { openPhotos } from "./log/photos";
 import { openReminders } from "./log/reminders";
+import { inTurn } from "./log/turns";
 import { fetchLater } from "./parts/later";
 import "./style/tokens.css";
 import "./style/languages.css";
@@ -28,10 +29,6 @@ import { startTriggers } from "./triggers";
 import { openUpdates } from "./updates";
 import { changeOver } from "./words/language";
 import { doneBy } from "./words/reminded";
-
-/** One sender at a time across tabs; where there are no locks, the service's own idempotence is enough. */
-const exclusive = <T,>(work: () => Promise<T>): Promise<T> =>
-  navigator.locks ? (navigator.locks.request("fallowside-sync", work) as Promise<T>) : work();
 
 async function start(root: HTMLElement): Promise<void> {
   const early = startEarly(__FOLD__.key);
@@ -55,7 +52,7 @@ async function start(root: HTMLElement): Promise<void> {
     wire,
     planner: servicePlanner(wire),
     now: () => new Date(),
-    exclusive,
+    exclusive: inTurn(navigator.locks),
     tell: () => tabs.postMessage("changed"),
   });
   again = () => void journal.reload();

@@ -21,7 +21,7 @@ function journalOver(wire: Partial<Wire> = {}) {
     load: async () => NOBODY,
     save: async (entries) => entries.map((entry, n) => ({ n: n + 1, entry })),
     unsent: async () => ({ rows: [], held: [], cursor: 0, sentUpTo: 0 }),
-    settle: async () => undefined,
+    settle: async () => true,
     hold: async () => undefined,
     keep: async () => undefined,
   };

@@ -46,7 +46,8 @@ export async function exchange(
   });
   if (reply.type !== "answer") return reply;
   const settled = settle(rows, entries, reply.body, from, held);
-  await storage.settle(settled);
+  // Another page was quicker: what it has written down is where this one goes on.
+  if (!(await storage.settle(settled, from))) return exchange(storage, wire, device, size, now);
   const left = reply.body.more || (await storage.unsent(1)).rows.length > 0;
   // Where nothing was sent and all was heard, what is left was saved while the call was out.
   const savedSince = rows.length === 0 && !reply.body.more;

@@ -40,7 +40,8 @@ async function live(seed: number) {
   service.judgeBy((entry) => (known.has(String(entry.station)) ? null : "unknown_station"));
   service.most.handedOut = random.pick([3, 50, 2000]);
 
-  const tab = () => random.pick(tabs);
+  const awake = () => tabs.filter((one) => one.isAwake());
+  const tab = () => random.pick(awake());
   const draft = () => {
     count += 1;
     return { kind: "signs", station: random.pick(["bed", "bed", "bed", "bin", "pond"]), note: `n${count}` };
@@ -71,7 +72,9 @@ async function live(seed: number) {
         },
       ],
       [14, "pass", () => world.pass(random.pick([1, 15, 30, 100, 3_000, 12_000, 20_000, 70_000]))],
-      [2, "kill", () => tab().kill()],
+      [2, "kill", () => random.pick(tabs).kill()],
+      [2, "freeze", () => tab().freeze()],
+      [3, "wake", () => random.pick(tabs).wake()],
       [3, "open", () => (tabs.length < 3 ? world.open() : undefined)],
       [
         3,
@@ -143,13 +146,13 @@ async function live(seed: number) {
   await world.open();
   const running: Promise<unknown>[] = [];
   for (let turn = 0; turn < EVENTS; turn += 1) {
-    if (tabs.length === 0) await world.open();
+    if (awake().length === 0) await world.open();
     const { name, run } = random.pick(hat);
     doing.push(name);
     const done = Promise.resolve(run());
     // Half of the time the next thing happens before this one has ended.
     if (["pass", "open"].includes(name) || random.chance(0.5)) {
-      if (tabs.length > 0) await Promise.race([done, world.rest()]);
+      await Promise.race([done, world.rest()]);
     }
     running.push(
       done.catch((error: unknown) => {
@@ -157,13 +160,17 @@ async function live(seed: number) {
       }),
     );
   }
-  if (tabs.length === 0) await world.open();
+  if (awake().length === 0) await world.open();
   const phases = tabs.flatMap((one) => one.phases);
 
   // Good times: everything gets sent, and nobody presses anything.
   sky.weather = "clear";
   Object.assign(fails, { save: 0, settle: 0, keep: 0 });
   service.letIn();
+  await world.pass(HEALING_MS);
+  // A page that sleeps keeps nobody from sending, and catches up when it is woken.
+  expect((await (await openIndexed()).load()).unsent, `asleep: ${doing.join(" ")}`).toEqual([]);
+  for (const one of tabs) one.wake();
   await world.pass(HEALING_MS);
   const calls = service.calls.length;
   await world.pass(HEALING_MS);

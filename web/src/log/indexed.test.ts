@@ -3,7 +3,7 @@ import { forceCloseDatabase, IDBFactory } from "fake-indexeddb";
 import { beforeEach, expect, test, vi } from "vitest";
 import type { Entry, Held } from "./entry";
 import { openIndexed } from "./indexed";
-import type { Settled } from "./storage";
+import type { Settled, Storage } from "./storage";
 
 const entry = (id: string, fields: Record<string, unknown> = {}): Entry => ({
   id,
@@ -30,6 +30,10 @@ const settled = (change: Partial<Settled>): Settled => ({
   ...change,
 });
 
+/** Write an answer down that was asked for as the store stands. */
+const answered = async (storage: Storage, change: Partial<Settled>) =>
+  storage.settle(settled(change), await storage.unsent(1));
+
 beforeEach(() => {
   vi.stubGlobal("indexedDB", new IDBFactory());
 });
@@ -55,7 +59,7 @@ test("every write asks for the disk by name", async () => {
   });
   const storage = await openIndexed();
   await storage.save([entry("one")]);
-  await storage.settle(settled({ sentUpTo: 1 }));
+  await answered(storage, { sentUpTo: 1 });
   await storage.hold(held("one"));
   await storage.keep("person", "kit");
   expect(asked).toEqual(asked.map(() => ({ durability: "strict" })));
@@ -65,7 +69,7 @@ test("every write asks for the disk by name", async () => {
 test("a row leaves the unsent ones only by the mark, and stays in the log", async () => {
   const storage = await openIndexed();
   await storage.save([entry("one"), entry("two")]);
-  await storage.settle(settled({ sentUpTo: 1, cursor: 7, received: [entry("other")] }));
+  await answered(storage, { sentUpTo: 1, cursor: 7, received: [entry("other")] });
   const there = await storage.load();
   expect(there.unsent.map((row) => row.entry.id)).toEqual(["two"]);
   expect(there.log.map((one) => one.id).sort()).toEqual(["one", "other"]);
@@ -75,26 +79,26 @@ test("a row leaves the unsent ones only by the mark, and stays in the log", asyn
 test("a held entry is not in the log, is kept, and comes into the log when it is released", async () => {
   const storage = await openIndexed();
   await storage.save([entry("one")]);
-  await storage.settle(settled({ sentUpTo: 1, held: [held("one")] }));
+  await answered(storage, { sentUpTo: 1, held: [held("one")] });
   expect(await storage.load()).toMatchObject({ log: [], unsent: [], held: [{ id: "one" }] });
-  await storage.settle(settled({ sentUpTo: 1, released: ["one"] }));
+  await answered(storage, { sentUpTo: 1, released: ["one"] });
   expect(await storage.load()).toMatchObject({ log: [{ id: "one" }], held: [] });
 });
 
 test("a held entry that was let go is gone from the log for good", async () => {
   const storage = await openIndexed();
   await storage.save([entry("one"), entry("two")]);
-  await storage.settle(settled({ sentUpTo: 2, held: [held("one")] }));
-  await storage.settle(settled({ sentUpTo: 2, dropped: ["one"] }));
+  await answered(storage, { sentUpTo: 2, held: [held("one")] });
+  await answered(storage, { sentUpTo: 2, dropped: ["one"] });
   expect(await storage.load()).toMatchObject({ log: [{ id: "two" }], held: [] });
 });
 
 test("an entry let in at the moment somebody let it go stays in the log", async () => {
   const storage = await openIndexed();
   await storage.save([entry("one")]);
-  await storage.settle(settled({ sentUpTo: 1, held: [held("one")] }));
+  await answered(storage, { sentUpTo: 1, held: [held("one")] });
   await storage.save([entry("one", { station: "bed" })]);
-  await storage.settle(settled({ sentUpTo: 2, released: ["one"] }));
+  await answered(storage, { sentUpTo: 2, released: ["one"] });
   await storage.hold({ ...held("one"), dropped: true });
   expect(await storage.unsent(9)).toMatchObject({ held: [] });
   expect(await storage.load()).toMatchObject({ log: [{ id: "one", station: "bed" }], held: [] });
@@ -103,17 +107,26 @@ test("an entry let in at the moment somebody let it go stays in the log", async 
 test("what a person let go is not brought back by a service with another log", async () => {
   const storage = await openIndexed();
   await storage.save([entry("one"), entry("two")]);
-  await storage.settle(settled({ sentUpTo: 2, log: "first", held: [held("one")] }));
+  await answered(storage, { sentUpTo: 2, log: "first", held: [held("one")] });
   await storage.hold({ ...held("one"), dropped: true });
-  await storage.settle(settled({ sentUpTo: 2, log: "second", again: true }));
+  await answered(storage, { sentUpTo: 2, log: "second", again: true });
   expect((await storage.unsent(9)).rows.map((row) => row.entry.id)).toEqual(["two"]);
+});
+
+test("an answer that comes after another page has taken sync further is not written down", async () => {
+  const storage = await openIndexed();
+  await storage.save([entry("one"), entry("two")]);
+  const from = await storage.unsent(9);
+  await answered(storage, { sentUpTo: 2, cursor: 2 });
+  expect(await storage.settle(settled({ sentUpTo: 1, cursor: 1, held: [held("one")] }), from)).toBe(false);
+  expect(await storage.load()).toMatchObject({ sentUpTo: 2, cursor: 2, held: [] });
 });
 
 test("gathering many sent rows into a block loses none and keeps the unsent ones", async () => {
   const storage = await openIndexed();
   const ids = Array.from({ length: 400 }, (_, n) => `entry-${n}`);
   for (const id of ids) await storage.save([entry(id)]);
-  await storage.settle(settled({ sentUpTo: 390, held: [held("entry-3")] }));
+  await answered(storage, { sentUpTo: 390, held: [held("entry-3")] });
   for (const there of [await storage.load(), await storage.load()]) {
     expect(there.unsent.map((row) => row.entry.id)).toEqual(ids.slice(390));
     const known = [...there.log.map((one) => one.id), ...there.held.map((one) => one.id)].sort();
@@ -127,7 +140,7 @@ test("a phone too full to gather its rows opens all the same, and says nothing o
   const storage = await openIndexed();
   const ids = Array.from({ length: 200 }, (_, n) => `entry-${n}`);
   await storage.save(ids.map((id) => entry(id)));
-  await storage.settle(settled({ sentUpTo: 200 }));
+  await answered(storage, { sentUpTo: 200 });
   const complaints = vi.fn();
   process.on("unhandledRejection", complaints);
   const full = vi.spyOn(IDBObjectStore.prototype, "add").mockImplementation(() => {
@@ -144,9 +157,9 @@ test("a phone too full to gather its rows opens all the same, and says nothing o
 test("a mended row takes the place of the first try", async () => {
   const storage = await openIndexed();
   await storage.save([entry("one", { note: "wrong" })]);
-  await storage.settle(settled({ sentUpTo: 1, held: [held("one")] }));
+  await answered(storage, { sentUpTo: 1, held: [held("one")] });
   await storage.save([entry("one", { note: "right" })]);
-  await storage.settle(settled({ sentUpTo: 2, released: ["one"] }));
+  await answered(storage, { sentUpTo: 2, released: ["one"] });
   const { log } = await storage.load();
   expect(log).toEqual([entry("one", { note: "right" })]);
 });
@@ -155,9 +168,9 @@ test("a service with another log gets held entries too, also those whose row was
   const storage = await openIndexed();
   const ids = Array.from({ length: 200 }, (_, n) => `entry-${n}`);
   for (const id of ids) await storage.save([entry(id)]);
-  await storage.settle(settled({ sentUpTo: 200, log: "first", held: [held("entry-3")] }));
+  await answered(storage, { sentUpTo: 200, log: "first", held: [held("entry-3")] });
   await storage.load();
-  await storage.settle(settled({ sentUpTo: 200, log: "second", again: true }));
+  await answered(storage, { sentUpTo: 200, log: "second", again: true });
   const again = (await storage.unsent(1000)).rows.map((row) => row.entry.id);
   expect(again.sort()).toEqual(ids.sort());
 });
@@ -165,9 +178,9 @@ test("a service with another log gets held entries too, also those whose row was
 test("what another log has under an id of ours, and says otherwise, does not keep ours from going out", async () => {
   const storage = await openIndexed();
   await storage.save([entry("one"), entry("two")]);
-  await storage.settle(settled({ sentUpTo: 2, log: "first" }));
+  await answered(storage, { sentUpTo: 2, log: "first" });
   const received = [entry("one", { note: "other" }), { ...entry("two"), seq: 2, received_at: "then" }];
-  await storage.settle(settled({ sentUpTo: 2, log: "second", again: true, received }));
+  await answered(storage, { sentUpTo: 2, log: "second", again: true, received });
   expect((await storage.unsent(9)).rows.map((row) => row.entry)).toEqual([entry("one")]);
 });
 
@@ -175,7 +188,7 @@ test("with twenty thousand entries on the phone, one more is one write, and read
   const storage = await openIndexed();
   const many = Array.from({ length: 10_000 }, (_, n) => n);
   await storage.save(many.map((n) => entry(`here-${n}`)));
-  await storage.settle(settled({ cursor: 10_000, received: many.map((n) => entry(`there-${n}`)) }));
+  await answered(storage, { cursor: 10_000, received: many.map((n) => entry(`there-${n}`)) });
   const transactions = vi.spyOn(IDBDatabase.prototype, "transaction");
   const writes = vi.spyOn(IDBObjectStore.prototype, "add");
   const others = (

@@ -41,7 +41,7 @@ export async function openIndexed(
     load: () => using(load),
     save: (entries) => using((db) => save(db, entries)),
     unsent: (limit) => using((db) => unsent(db, limit)),
-    settle: (settled) => using((db) => settle(db, settled)),
+    settle: (settled, from) => using((db) => settle(db, settled, from)),
     hold: (held) =>
       using(async (db) => {
         const tx = db.transaction("held", "readwrite", STRICT);
@@ -109,8 +109,10 @@ async function unsent(db: IDBPDatabase<Schema>, limit: number): Promise<Outbox> 
   return { rows, held, ...mark };
 }
 
-async function settle(db: IDBPDatabase<Schema>, settled: Settled): Promise<void> {
+async function settle(db: IDBPDatabase<Schema>, settled: Settled, from: Mark): Promise<boolean> {
   const tx = db.transaction(["rows", "blocks", "held", "kept"], "readwrite", STRICT);
+  const mark = ((await tx.objectStore("kept").get(MARK)) as Mark | undefined) ?? START;
+  if (mark.cursor !== from.cursor || mark.sentUpTo !== from.sentUpTo || mark.log !== from.log) return false;
   const { cursor, sentUpTo, log } = settled;
   if (settled.again) {
     const held = await tx.objectStore("held").getAll();
@@ -128,6 +130,7 @@ async function settle(db: IDBPDatabase<Schema>, settled: Settled): Promise<void>
   for (const id of [...settled.released, ...settled.dropped]) writes.push(tx.objectStore("held").delete(id));
   for (const one of settled.held) writes.push(tx.objectStore("held").put(one));
   await Promise.all([...writes, tx.done]);
+  return true;
 }
 
 /**

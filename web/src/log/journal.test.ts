@@ -208,7 +208,7 @@ test("what another page stored, and was closed before it could say so, is on the
   await other.save([{ id: "unheard", at: "2026-03-01T07:30:00Z", ...reading(18) }]);
   const { rows: _, held: __, ...mark } = await other.unsent(1);
   const none = { again: false, held: [], released: [], dropped: [] };
-  await other.settle({ ...mark, ...none, cursor: 1, received: [theirs] });
+  await other.settle({ ...mark, ...none, cursor: 1, received: [theirs] }, mark);
   journal.nudge("timer");
   await vi.waitFor(() => expect(service.log).toHaveLength(2));
   await settled(journal);

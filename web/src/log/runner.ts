@@ -68,14 +68,15 @@ async function letGo({ storage, wire }: Surroundings): Promise<readonly string[]
     if (await wire.drop(one.id)) dropped.push(one.id);
   }
   if (dropped.length > 0) {
-    await storage.settle({
+    const settled = {
       ...mark,
       again: false,
       received: [],
       held: [],
       released: [],
       dropped,
-    });
+    };
+    if (!(await storage.settle(settled, mark))) return [];
   }
   return dropped;
 }

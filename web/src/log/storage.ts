@@ -55,7 +55,11 @@ export interface Storage {
   save(entries: readonly Entry[]): Promise<readonly Row[]>;
   /** Unsent rows, oldest first, at most `limit`, with the mark they go out under and what is held. */
   unsent(limit: number): Promise<Outbox>;
-  settle(settled: Settled): Promise<void>;
+  /**
+   * Write an answer down. False, and nothing is written, where another page has taken sync further since
+   * it stood at `from`: what was true then may not be so now.
+   */
+  settle(settled: Settled, from: Mark): Promise<boolean>;
   /** Change a held entry (`dropped`); nothing happens to one that is held no more. */
   hold(held: Held): Promise<void>;
   keep(name: string, value: unknown): Promise<void>;

@@ -3,7 +3,9 @@ import type { Entry } from "../log/entry";
 import { openIndexed } from "../log/indexed";
 import { type Journal, openJournal } from "../log/journal";
 import type { Storage } from "../log/storage";
+import { inTurn } from "../log/turns";
 import type { Reply, Wire } from "../log/wire";
+import { testLocks } from "./locks";
 import { seeded } from "./seeded";
 import { testService } from "./service";
 
@@ -16,6 +18,10 @@ export type Tab = {
   readonly storage: Storage;
   readonly phases: string[];
   kill(): void;
+  /** Stop as a browser stops a page nobody looks at: what comes for it waits, and its turn stays its own. */
+  freeze(): void;
+  wake(): void;
+  isAwake(): boolean;
 };
 
 const immediately = globalThis.setImmediate;
@@ -36,7 +42,7 @@ export function openWorld(seed: number) {
   /** Writes that fail as on a full disk: so many of the next ones. */
   const fails = { save: 0, settle: 0, keep: 0 };
   let busy = 0;
-  let turn: Promise<unknown> = Promise.resolve();
+  const turns = inTurn(random.chance(0.8) ? testLocks() : undefined);
 
   const later = (ms: number) => new Promise<void>((done) => setTimeout(done, ms));
   const never = <T>() => new Promise<T>(() => undefined);
@@ -69,6 +75,8 @@ export function openWorld(seed: number) {
 
   async function open(): Promise<Tab> {
     let dead = false;
+    let awake: Promise<void> | null = null;
+    let wakes: () => void = () => undefined;
     let dies: () => void = () => undefined;
     const death = new Promise<void>((done) => {
       dies = done;
@@ -76,6 +84,7 @@ export function openWorld(seed: number) {
     const living = async <T>(work: Promise<T>): Promise<T> => {
       try {
         const made = await work;
+        await awake;
         return dead ? never() : made;
       } catch (error) {
         if (dead) return never();
@@ -91,12 +100,15 @@ export function openWorld(seed: number) {
           fails[name] -= 1;
           return Promise.reject(new DOMException("full", "QuotaExceededError"));
         }
-        busy += 1;
-        return living(
-          work(...given).finally(() => {
+        const begun = async () => {
+          await awake;
+          if (dead) return never<T>();
+          busy += 1;
+          return work(...given).finally(() => {
             busy -= 1;
-          }),
-        );
+          });
+        };
+        return living(begun());
       };
     const storage: Storage = {
       load: doing(inner.load),
@@ -119,11 +131,9 @@ export function openWorld(seed: number) {
       wire,
       planner: { plan: async () => null },
       now: () => new Date(),
-      exclusive<T>(work: () => Promise<T>): Promise<T> {
-        const mine = turn.then(() => (dead ? never<T>() : work()));
-        turn = Promise.race([mine.catch(() => undefined), death]);
-        return mine;
-      },
+      // A page that is closed gives back what it held.
+      exclusive: <T>(work: () => Promise<T>) =>
+        living(turns(() => Promise.race([dead ? never<T>() : work(), death as Promise<never>]))),
       tell() {
         for (const other of tabs.filter((one) => one.journal !== journal)) {
           setTimeout(() => void other.journal.reload().catch(() => undefined), random.below(40));
@@ -146,7 +156,20 @@ export function openWorld(seed: number) {
         journal.stop();
         tabs.splice(tabs.indexOf(tab), 1);
         dies();
+        wakes();
       },
+      freeze() {
+        awake ??= new Promise((done) => {
+          wakes = done;
+        });
+      },
+      wake() {
+        if (awake === null) return;
+        awake = null;
+        wakes();
+        journal.nudge("foreground");
+      },
+      isAwake: () => awake === null,
     };
     tabs.push(tab);
     journal.nudge("start");
