@@ -95,6 +95,33 @@ test("no answer, a page of somebody else, and a service that is starting are all
   expect(await httpWire().drop("there")).toBe(false);
 });
 
+test("a long answer on a slow line is heard to its end; one that stops on the way is not waited for", async () => {
+  vi.useFakeTimers();
+  const slow = (pieces: readonly string[], ends: boolean) =>
+    vi.stubGlobal("fetch", async (_url: string, { signal }: RequestInit) => {
+      const body = new ReadableStream<Uint8Array>({
+        async start(to) {
+          signal?.addEventListener("abort", () => to.error(signal.reason));
+          for (const piece of pieces) {
+            await new Promise((done) => setTimeout(done, 15_000));
+            to.enqueue(new TextEncoder().encode(piece));
+          }
+          if (ends) to.close();
+        },
+      });
+      return new Response(body);
+    });
+  slow(["{", '"cursor"', ":", "7", "}"], true);
+  const whole = httpWire().sync(call(0));
+  await vi.advanceTimersByTimeAsync(80_000);
+  expect(await whole).toEqual({ type: "answer", body: { cursor: 7 } });
+  slow(["{", '"cursor"'], false);
+  const broken = httpWire().sync(call(0));
+  await vi.advanceTimersByTimeAsync(60_000);
+  expect(await broken).toEqual({ type: "unreachable" });
+  vi.useRealTimers();
+});
+
 test("a refusal tells its code, by problem JSON (RFC 9457)", async () => {
   answering(JSON.stringify({ status: 422, code: "bad_envelope", detail: "too many entries" }), {
     status: 422,

@@ -3,8 +3,10 @@ import { isObject } from "./entry";
 import type { Sent } from "./photos";
 import type { Incoming, Reply, Wire } from "./wire";
 
-/** A call with no answer after this long counts as 'nobody there'; `navigator.onLine` is not asked. */
+/** A call that hears nothing for this long counts as 'nobody there'; `navigator.onLine` is not asked. */
 const PATIENCE_MS = 20_000;
+/** A photo goes up without a sound: its 300 kB take this long at 20 kbit/s. */
+const PHOTO_PATIENCE_MS = 120_000;
 /** The service will not take this photo, however often it is sent. */
 const NEVER: ReadonlySet<number> = new Set([413, 422]);
 /** A proxy before the service may say so too, in words of its own. */
@@ -34,7 +36,7 @@ export async function sendPhoto(name: string, body: ArrayBuffer): Promise<Sent> 
     const response = await fetch(`/api/photos/${name}`, {
       method: "PUT",
       body,
-      signal: AbortSignal.timeout(PATIENCE_MS),
+      signal: AbortSignal.timeout(PHOTO_PATIENCE_MS),
     });
     if (response.ok) return "stored";
     return NEVER.has(response.status) ? "refused" : "unreachable";
@@ -52,13 +54,12 @@ const turn = () => new Promise((done) => setTimeout(done));
 
 /** Ask the service; what it can't answer is told apart from nobody being there. */
 export async function ask<T>(url: string, init: RequestInit): Promise<Reply<T>> {
+  const patience = waiting();
   try {
-    const response = await fetch(url, {
-      ...init,
-      cache: "no-store",
-      signal: AbortSignal.timeout(PATIENCE_MS),
-    });
-    const body: unknown = await response.json().catch(() => undefined);
+    const response = await fetch(url, { ...init, cache: "no-store", signal: patience.signal });
+    const body: unknown = await heard(response, patience.again)
+      .json()
+      .catch(() => undefined);
     // Reading a year's log and taking it in, each in a turn of its own: a touch between them is answered.
     await turn();
     if (response.ok && isObject(body)) return { type: "answer", body: body as T };
@@ -75,7 +76,33 @@ export async function ask<T>(url: string, init: RequestInit): Promise<Reply<T>> 
     };
   } catch {
     return { type: "unreachable" };
+  } finally {
+    patience.over();
   }
+}
+
+/** Gives up when nothing was heard for a while; a long answer on a slow line may take its time. */
+function waiting() {
+  const given = new AbortController();
+  let timer: ReturnType<typeof setTimeout> | undefined;
+  const again = () => {
+    clearTimeout(timer);
+    timer = setTimeout(() => given.abort(), PATIENCE_MS);
+  };
+  again();
+  return { signal: given.signal, again, over: () => clearTimeout(timer) };
+}
+
+/** The same answer, with a word for each piece of it that comes. */
+function heard(response: Response, told: () => void): Response {
+  told();
+  const pieces = new TransformStream<Uint8Array<ArrayBuffer>, Uint8Array<ArrayBuffer>>({
+    transform(piece, onwards) {
+      told();
+      onwards.enqueue(piece);
+    },
+  });
+  return new Response(response.body?.pipeThrough(pieces) ?? null);
 }
 
 async function posted(text: string): Promise<RequestInit> {

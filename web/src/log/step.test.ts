@@ -87,6 +87,19 @@ test("a call found too large is halved until it fits", () => {
   expect(effects.map((effect) => (effect.type === "send" ? effect.size : 0))).toEqual([1000, 500, 250]);
 });
 
+test("on a line that may be too slow for a full call fewer go at a time, and more again when they arrive", () => {
+  const sizes = (...events: SyncEvent[]) =>
+    after(...events).effects.flatMap((effect) => (effect.type === "send" ? [effect.size] : []));
+  const lost = [nudge("timer"), { type: "unreachable" }] as const;
+  const left: SyncEvent = { type: "answered", moved: true, left: true };
+  expect(sizes(...lost, ...lost, ...lost, ...lost, ...lost, ...lost)).toEqual([
+    1000, 1000, 500, 250, 125, 125,
+  ]);
+  expect(sizes(...lost, ...lost, ...lost, nudge("timer"), left, left, done)).toEqual([
+    1000, 1000, 500, 250, 500, 1000,
+  ]);
+});
+
 test("from every phase a nudge by hand leads to a call, so no state is a dead end", () => {
   for (const event of [done, { type: "unreachable" }, { type: "refused", status: 400, code: "x" }] as const) {
     const { state } = after(nudge("start"), event, nudge("hand"));

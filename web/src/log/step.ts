@@ -12,7 +12,7 @@ export type SyncState = {
   readonly again: boolean;
   /** Calls in a row that failed. */
   readonly failures: number;
-  /** Entries a call may carry; halved when the service finds the call too large. */
+  /** Entries a call may carry: halved when the service finds it too large or the line may be too slow. */
   readonly size: number;
   /** Why the service refused, for the screen. */
   readonly refusal: string | null;
@@ -32,6 +32,8 @@ export type SyncEffect =
 export type Step = { readonly state: SyncState; readonly effects: readonly SyncEffect[] };
 
 export const MOST_A_CALL = 1000;
+/** So few go at a time on a line too slow for more: 10 kB, packed. */
+const FEWEST_IN_VAIN = 125;
 /** The code of a call that failed on this phone: what it brought could not be written down. */
 export const STORE_FAILED = "store_failed";
 const WAITS_MS = [5_000, 15_000, 60_000, 300_000];
@@ -54,7 +56,7 @@ export function step(state: SyncState, event: SyncEvent): Step {
     case "answered":
       return answered(state, event.moved, event.left);
     case "unreachable":
-      return unreachable({ ...state, failures: state.failures + 1 });
+      return unreachable(state);
     case "refused":
       return refused(state, event.status, event.code);
   }
@@ -78,7 +80,7 @@ function nudged(state: SyncState, why: Why): Step {
 }
 
 function answered(state: SyncState, moved: boolean, left: boolean): Step {
-  const fresh = { ...state, failures: 0, size: MOST_A_CALL };
+  const fresh = { ...state, failures: 0, size: Math.min(2 * state.size, MOST_A_CALL) };
   if (left && !moved) {
     // Rows are left, and the answer named none of them: asking again would go on for ever.
     return blocked(fresh, "unanswered");
@@ -88,7 +90,11 @@ function answered(state: SyncState, moved: boolean, left: boolean): Step {
 }
 
 /** The signal may have come back while a call was out that began without it: that one said nothing of it. */
-function unreachable(state: SyncState): Step {
+function unreachable({ size, ...before }: SyncState): Step {
+  const failures = before.failures + 1;
+  // From the second in a row on it may be the line that is too slow for so many.
+  const fewer = failures > 1 ? Math.max(Math.min(size, FEWEST_IN_VAIN), Math.ceil(size / 2)) : size;
+  const state = { ...before, failures, size: fewer };
   return state.again ? send(state) : later(state);
 }
 
