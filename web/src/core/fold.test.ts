@@ -50,7 +50,7 @@ async function phone(early: Early | null = null): Promise<void> {
 }
 
 beforeEach(async () => {
-  vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout", "setInterval", "clearInterval"] });
+  vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout", "setInterval", "clearInterval", "Date"] });
   vi.stubGlobal("indexedDB", new IDBFactory());
   service = testService();
   service.cut.before = true;
@@ -82,6 +82,19 @@ test("an entry recorded here is told to the worker, and its plan is shown", asyn
   expect(shown()).toBe(1);
   expect(journal.plan.value).toMatchObject({ by: "phone", upTo: 1 });
   expect(journal.stale.value).toBe(false);
+});
+
+test("a plan made while the clock was a day ahead is made anew once that is put right", async () => {
+  fold.begin();
+  worker().open();
+  vi.setSystemTime(Date.now() + 86_400_000);
+  await save();
+  worker().plan();
+  vi.setSystemTime(Date.now() - 86_400_000);
+  expect(worker().questions).toBe(1);
+  fold.consider(600_000);
+  await vi.advanceTimersByTimeAsync(50);
+  expect(worker().questions).toBe(2);
 });
 
 test("the next entry is told alone, and one question is out at a time", async () => {

@@ -85,7 +85,12 @@ export function openFold(footing: FoldFooting): Fold {
   let early = footing.early;
   let worker: Worker | null = null;
   let question: Basis | null = null;
-  let last: { readonly upTo: number; readonly knows: number; readonly untilMs: number } | null = null;
+  let last: {
+    readonly upTo: number;
+    readonly knows: number;
+    readonly atMs: number;
+    readonly restMs: number;
+  } | null = null;
   let asks = 0;
   const waiting = new Map<number, (text: string | null) => void>();
   let patience: ReturnType<typeof setInterval> | undefined;
@@ -100,6 +105,8 @@ export function openFold(footing: FoldFooting): Fold {
     return kept?.key === key ? kept.count : 0;
   };
   const noteFalls = (count: number) => void journal.keep("falls", { key, count } satisfies Falls);
+  /** A clock that was put right may have gone back: by so much what was made before is old. */
+  const sinceMs = (ms: number): number => Math.abs(now().getTime() - ms);
   const post = (asked: Asked) => worker?.postMessage(asked);
 
   function begin(byHand = false): void {
@@ -191,7 +198,7 @@ export function openFold(footing: FoldFooting): Fold {
   function planned(ask: number, text: string, ms: number): void {
     if (ask !== question?.order) return;
     const basis = question;
-    answered(now().getTime() + AGAIN_MS);
+    answered(AGAIN_MS);
     state.value = { phase: "ready", ...opened, planMs: ms };
     if (falls() > 0) noteFalls(0);
     void journal.offer(JSON.parse(text) as Plan, basis).catch(() => undefined);
@@ -211,8 +218,8 @@ export function openFold(footing: FoldFooting): Fold {
     post({ type: "keep", loose: JSON.stringify([...given.values()].filter(({ id }) => unsent.has(id))) });
   }
 
-  function answered(untilMs: number): void {
-    last = question && { upTo: question.upTo, knows: question.knows, untilMs };
+  function answered(restMs: number): void {
+    last = question && { upTo: question.upTo, knows: question.knows, atMs: now().getTime(), restMs };
     question = null;
     clearInterval(patience);
   }
@@ -221,7 +228,7 @@ export function openFold(footing: FoldFooting): Fold {
     if (worker === null || question !== null || !journal.whole.peek()) return;
     if (state.peek().phase !== "ready" && state.peek().phase !== "unplanned") return;
     const there = journal.plan.peek();
-    const age = there === null ? Number.POSITIVE_INFINITY : now().getTime() - Date.parse(there.gotAt);
+    const age = there === null ? Number.POSITIVE_INFINITY : sinceMs(Date.parse(there.gotAt));
     if (!journal.stale.peek() && age < oldMs) return;
     const fromOthers = there?.by === "service" && journal.fresh.peek().length === 0 && age < oldMs;
     schedule(fromOthers ? OTHERS_MS : GATHER_MS);
@@ -243,7 +250,7 @@ export function openFold(footing: FoldFooting): Fold {
     if (mine === null || question !== null) return;
     const basis = journal.ask("phone");
     const same = last?.upTo === basis.upTo && last.knows === basis.knows;
-    if (same && now().getTime() < (last?.untilMs ?? 0)) return;
+    if (same && sinceMs(last?.atMs ?? 0) < (last?.restMs ?? 0)) return;
     question = basis;
     wait();
     const { anew, added } = await difference(given, journal.known.peek());
