@@ -92,7 +92,6 @@ test("no answer, a page of somebody else, and a service that is starting are all
   expect(await httpWire().plan()).toEqual({ type: "unreachable" });
   answering("<html>Log in to this network</html>", { status: 403 });
   expect(await httpWire().plan()).toEqual({ type: "unreachable" });
-  expect(await httpWire().drop("there")).toBe(false);
 });
 
 test("a long answer on a slow line is heard to its end; one that stops on the way is not waited for", async () => {
@@ -135,9 +134,9 @@ test("a call too large for a proxy is told by its status, whatever the proxy wri
   expect(await httpWire().sync(call(1))).toMatchObject({ type: "refused", status: 413 });
 });
 
-test("an entry the service doesn't hold counts as dropped; a failed call doesn't", async () => {
+test("an entry the service doesn't hold is told from a page that isn't there", async () => {
   answering('{"code": "not_held"}', { status: 404 });
-  expect(await httpWire().drop("gone")).toBe(true);
-  answering("{}", { status: 500 });
-  expect(await httpWire().drop("there")).toBe(false);
+  expect(await httpWire().drop("gone")).toMatchObject({ type: "refused", status: 404 });
+  answering("<html>Log in to this network</html>", { status: 404 });
+  expect(await httpWire().drop("there")).toEqual({ type: "unreachable" });
 });

@@ -21,10 +21,7 @@ export function httpWire(base = "/api"): Wire {
     tally: (since, until) =>
       ask<Tally>(`${base}/tally?${new URLSearchParams({ from: since, to: until })}`, {}),
     route: async (bucket) => ask<Route>(`${base}/route`, await posted(JSON.stringify({ bucket }))),
-    async drop(id) {
-      const reply = await ask<unknown>(`${base}/held/${encodeURIComponent(id)}/drop`, { method: "POST" });
-      return reply.type === "answer" || (reply.type === "refused" && reply.status === 404);
-    },
+    drop: (id) => ask(`${base}/held/${encodeURIComponent(id)}/drop`, { method: "POST" }),
   };
 }
 

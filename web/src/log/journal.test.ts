@@ -230,6 +230,25 @@ test("an entry another page has had held is released by the answer that this one
   expect((await phone()).held.value).toEqual([]);
 });
 
+test("with nobody there what was let go keeps nothing waiting behind it", async () => {
+  service.judgeBy((entry) => (entry.station === "bed" ? null : "unknown_station"));
+  const journal = await phone();
+  await journal.save([1, 2, 3].map((n) => ({ ...reading(n), station: "bin" })));
+  await vi.waitFor(() => expect(journal.held.value).toHaveLength(3));
+  await settled(journal);
+  service.cut.before = true;
+  for (const one of journal.held.value) await journal.letGo(one);
+  await settled(journal);
+  const drop = vi.spyOn(service.wire, "drop");
+  const calls = service.calls.length;
+  journal.nudge("timer");
+  await vi.waitFor(() => expect(service.calls.length).toBe(calls + 1));
+  expect(drop).toHaveBeenCalledTimes(1);
+  service.cut.before = false;
+  journal.nudge("online");
+  await vi.waitFor(() => expect(service.dropped).toHaveLength(3));
+});
+
 test("taking an entry back writes a correction; nothing is deleted", async () => {
   const journal = await phone();
   const [entry] = await journal.save([reading(18)]);

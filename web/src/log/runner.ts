@@ -17,6 +17,9 @@ export type Surroundings = {
   caughtUp(): void;
 };
 
+/** The service has none of it: it was told before, or was put back to a day on which it had none. */
+const NOT_HELD = 404;
+
 export type Runner = { nudge(why: Why): void; state(): SyncState; stop(): void };
 
 /** Carry out what `step` decides: one call at a time, a timer for the next try. */
@@ -65,7 +68,10 @@ async function letGo({ storage, wire }: Surroundings): Promise<readonly string[]
   const { rows: _, held, ...mark } = await storage.unsent(1);
   const dropped: string[] = [];
   for (const one of held.filter((entry) => entry.dropped)) {
-    if (await wire.drop(one.id)) dropped.push(one.id);
+    const reply = await wire.drop(one.id);
+    // With nobody there each would be waited for in vain, and all that was recorded after it.
+    if (reply.type === "unreachable") break;
+    if (reply.type === "answer" || reply.status === NOT_HELD) dropped.push(one.id);
   }
   if (dropped.length > 0) {
     const settled = {

@@ -28,6 +28,6 @@ export interface Wire {
   tally(since: string, until: string): Promise<Reply<Tally>>;
   /** Where a bucket goes, by the service's log. */
   route(bucket: readonly unknown[]): Promise<Reply<Route>>;
-  /** Set a held entry aside for good; true once the service has done so or doesn't hold it. */
-  drop(id: string): Promise<boolean>;
+  /** Set a held entry aside for good; refused with 404 where the service doesn't hold it. */
+  drop(id: string): Promise<Reply<unknown>>;
 }

@@ -62,10 +62,10 @@ export function testService() {
     tally: async () => ({ type: "unreachable" }),
     route: async () => ({ type: "unreachable" }),
     async drop(id) {
-      if (cut.before) return false;
+      if (cut.before) return { type: "unreachable" };
       dropped.push(id);
-      held.delete(id);
-      return true;
+      if (held.delete(id)) return { type: "answer", body: {} };
+      return { type: "refused", status: 404, code: "not_held", detail: "" };
     },
   };
   return {

@@ -121,10 +121,7 @@ export function openWorld(seed: number) {
     const wire: Wire = {
       ...service.wire,
       sync: (call) => living(way(() => service.wire.sync(call))),
-      drop: (id) =>
-        living(way(async () => ({ type: "answer", body: await service.wire.drop(id) }) as const)).then(
-          (reply) => reply.type === "answer",
-        ),
+      drop: (id) => living(way(() => service.wire.drop(id))),
     };
     const journal = openJournal(await storage.load(), {
       storage,
