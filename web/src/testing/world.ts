@@ -1,3 +1,4 @@
+import { forceCloseDatabase } from "fake-indexeddb";
 import { vi } from "vitest";
 import type { Entry } from "../log/entry";
 import { openIndexed } from "../log/indexed";
@@ -9,8 +10,11 @@ import { testLocks } from "./locks";
 import { seeded } from "./seeded";
 import { testService } from "./service";
 
-/** How calls fare: `refusing` stands for a sign-in that ended, `rough` for anything at any time. */
-export type Weather = "clear" | "rough" | "gone" | "refusing";
+/**
+ * How calls fare: `refusing` stands for a sign-in that ended, `busy` for too many calls, `small` for a proxy
+ * that takes no large ones, `rough` for anything at any time.
+ */
+export type Weather = "clear" | "rough" | "gone" | "refusing" | "busy" | "small";
 
 /** One page of the app over the store of the phone; a dead one does nothing any more. */
 export type Tab = {
@@ -28,6 +32,10 @@ const immediately = globalThis.setImmediate;
 const TICK_MS = 5_000;
 const LOOK_MS = 600_000;
 const REFUSED = { type: "refused", status: 401, code: "signed_out", detail: "" } as const;
+const BUSY = { type: "refused", status: 429, code: "too_many", detail: "" } as const;
+const TOO_LARGE = { type: "refused", status: 413, code: "too_large", detail: "" } as const;
+/** Entries a call may carry past a proxy that takes no large ones. */
+const SMALL = 2;
 const NOBODY = { type: "unreachable" } as const;
 
 /**
@@ -35,12 +43,22 @@ const NOBODY = { type: "unreachable" } as const;
  * `vi.useFakeTimers` for timers and the date; the store runs on its own, in real turns.
  */
 export function openWorld(seed: number) {
+  const connections: IDBDatabase[] = [];
+  const opens = IDBFactory.prototype.open;
+  vi.spyOn(IDBFactory.prototype, "open").mockImplementation(function (
+    this: IDBFactory,
+    ...given: Parameters<typeof opens>
+  ) {
+    const asked = opens.apply(this, given);
+    asked.addEventListener("success", () => connections.push(asked.result));
+    return asked;
+  });
   const random = seeded(seed);
   const service = testService();
   const tabs: Tab[] = [];
   const sky: { weather: Weather } = { weather: "clear" };
   /** Writes that fail as on a full disk: so many of the next ones. */
-  const fails = { save: 0, settle: 0, keep: 0 };
+  const fails = { save: 0, settle: 0 };
   let busy = 0;
   const turns = inTurn(random.chance(0.8) ? testLocks() : undefined);
 
@@ -68,6 +86,7 @@ export function openWorld(seed: number) {
     await later(rough ? random.below(12_000) : 20);
     if (weather === "gone" || (rough && random.chance(0.3))) return NOBODY;
     if (weather === "refusing") return REFUSED;
+    if (weather === "busy") return BUSY;
     const reply = await work();
     await later(rough ? random.below(8_000) : 20);
     return rough && random.chance(0.3) ? NOBODY : reply;
@@ -116,11 +135,14 @@ export function openWorld(seed: number) {
       unsent: doing(inner.unsent),
       settle: doing(inner.settle, "settle"),
       hold: doing(inner.hold),
-      keep: doing(inner.keep, "keep"),
+      keep: doing(inner.keep),
     };
     const wire: Wire = {
       ...service.wire,
-      sync: (call) => living(way(() => service.wire.sync(call))),
+      sync: (call) => {
+        const fits = sky.weather !== "small" || call.entries.length <= SMALL;
+        return living(way(async () => (fits ? service.wire.sync(call) : TOO_LARGE)));
+      },
       drop: (id) => living(way(() => service.wire.drop(id))),
     };
     const journal = openJournal(await storage.load(), {
@@ -173,7 +195,13 @@ export function openWorld(seed: number) {
     return tab;
   }
 
-  return { random, service, tabs, sky, fails, open, pass, rest };
+  /** End a connection as a browser does whose storage failed. */
+  function closeStore(): void {
+    const [one] = connections.splice(random.below(connections.length), 1);
+    if (one) forceCloseDatabase(one as never);
+  }
+
+  return { closeStore, random, service, tabs, sky, fails, open, pass, rest };
 }
 
 export const noteOf = (entry: Entry): string => String(entry["note"]);
