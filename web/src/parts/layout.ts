@@ -188,6 +188,7 @@ export const FIRST_UNIT: Readonly<Record<string, string>> = {
   sample_dish: "g",
   syringe: "mL",
   fifty_mass: "g",
+  depth: "cm",
 };
 
 /** Units offered for a measure, the first one first; a person's own last choice comes before it. */
