@@ -52,6 +52,12 @@ FOCUSED = "() => document.activeElement.dataset.nth ?? null"
 LEFT = """reached => [...document.querySelectorAll("[data-nth]")]
   .filter(one => !reached.includes(one.dataset.nth) && one.isConnected)
   .map(one => `${one.tagName} ${one.className}: ${one.textContent.slice(0, 40)}`)"""
+ALL_LAID_OUT = """() => {
+  const all = new CSSStyleSheet();
+  all.replaceSync("* { content-visibility: visible !important }");
+  document.adoptedStyleSheets = [all];
+}"""
+"""What is out of sight has a guessed height until it comes into sight; in order is what it is then."""
 ON_HEADING = "() => document.activeElement === document.querySelector('main h1')"
 
 
@@ -61,6 +67,7 @@ def quiet(chromium: Browser, demo: LiveServer) -> Iterator[Page]:
     context = at_rest(chromium, "light")
     page = context.new_page()
     page.goto(demo.url)
+    page.evaluate(ALL_LAID_OUT)
     expect(page.get_by_text("All sent")).to_be_visible(timeout=30_000)
     expect(page.get_by_text("kg today").first).to_be_visible(timeout=30_000)
     yield page

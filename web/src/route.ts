@@ -37,8 +37,13 @@ addEventListener("hashchange", () => {
   walked += 1;
 });
 
-/** Go back where one came from; opened by a link from outside, to the screen named instead. */
-export function leave(otherwise: readonly string[]): void {
+/**
+ * Go back where one came from; opened by a link from outside, to the screen named instead.
+ *
+ * @param from where it was asked for: whoever has gone on meanwhile stays where they are
+ */
+export function leave(otherwise: readonly string[], from = location.hash): void {
+  if (location.hash !== from) return;
   if (walked > 0) history.back();
   else go(otherwise, true);
 }

@@ -25,6 +25,7 @@ export function BucketScreen() {
   const asked = JSON.stringify(bucket.known.value);
   const plan = journal.plan.value?.gotAt;
   const { phase } = fold.state.value;
+  const from = location.hash;
   // Asked again whenever the bucket, the plan or the planner on the phone changes.
   useEffect(() => void bucket.ask(), [asked, plan, phase]);
   return (
@@ -32,7 +33,7 @@ export function BucketScreen() {
       class="record bucket"
       onSubmit={(event) => {
         event.preventDefault();
-        void bucket.record().then((saved) => saved && leave(["round"]));
+        void bucket.record().then((saved) => saved && leave(["round"], from));
       }}
     >
       <Head title={t("app.bucket.title")} />

@@ -29,9 +29,10 @@ function Shown({ entry }: { entry: Entry }) {
   );
   const kind = has(`app.kind.${entry.kind}`) ? `app.kind.${entry.kind}` : "app.kind.other";
   const takeBack = async () => {
+    const from = location.hash;
     await journal.retract(entry.id);
     said.value = { key: "app.taken_back" };
-    leave(station ? ["station", station.id] : ["round"]);
+    leave(station ? ["station", station.id] : ["round"], from);
   };
   return (
     <>

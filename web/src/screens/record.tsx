@@ -41,7 +41,8 @@ function Record({ station, kind }: { station: Station; kind: string }) {
     };
   }, []);
   const ration = kind === "feed" ? station.plan?.ration : null;
-  const done = () => leave(["station", station.id]);
+  const from = location.hash;
+  const done = () => leave(["station", station.id], from);
   return (
     <form
       class="record at-the-bin"
