@@ -24,11 +24,12 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
-from benchmarks.sync import entries, free_port, server, setups
+from benchmarks.sync import entries, server, setups
 from tests.browser.conftest import FLAGS, SMALL_PHONE
 from tests.browser.folds import write_rows
 from tests.browser.places import BIN, fill, visit, without_figures
 from tests.browser.server import LiveServer
+from tests.ports import free_port
 
 LONG_MS = 120_000
 WATCH = """

@@ -32,6 +32,8 @@ from typing import Any
 
 import orjson
 
+from tests.ports import free_port
+
 HERE = Path(__file__).parent
 SEED = 7
 BATCH = 1000
@@ -170,13 +172,6 @@ def _connected(port: int) -> Client:
             if time.monotonic() > until:
                 raise
             time.sleep(0.05)
-
-
-def free_port() -> int:
-    """Give a port nobody listens on."""
-    with socket.socket() as asking:
-        asking.bind(("127.0.0.1", 0))
-        return int(asking.getsockname()[1])
 
 
 @contextlib.contextmanager

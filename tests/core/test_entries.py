@@ -233,16 +233,18 @@ def test_reading_keeps_what_was_entered(log: list[Raw]) -> None:
         assert one.data is raw
 
 
-@given(
-    st.datetimes(datetime(2000, 1, 1), datetime(2100, 12, 31)),
-    st.integers(-23 * 60 - 59, 23 * 60 + 59),
-    st.sampled_from(["", ".5", ".123456"]),
-)
-def test_of_many_times_the_latest_is_the_one_that_is_latest_alone(
-    local: datetime, minutes: int, fraction: str
-) -> None:
+@st.composite
+def times(draw: st.DrawFn) -> str:
+    """Draw a time of day with any offset, as an entry writes it."""
+    local = draw(st.datetimes(datetime(2000, 1, 1), datetime(2100, 12, 31)))
+    minutes = draw(st.integers(-23 * 60 - 59, 23 * 60 + 59))
+    fraction = draw(st.sampled_from(["", ".5", ".123456"]))
     offset = f"{'-' if minutes < 0 else '+'}{abs(minutes) // 60:02}:{abs(minutes) % 60:02}"
-    text = local.replace(microsecond=0).isoformat() + fraction + offset
+    return local.replace(microsecond=0).isoformat() + fraction + offset
+
+
+@given(times())
+def test_of_many_times_the_latest_is_the_one_that_is_latest_alone(text: str) -> None:
     for texts in ([AT, text], [text, AT], [text]):
         assert latest(texts) == max(moment(one).us for one in texts)
 
@@ -255,16 +257,8 @@ def test_of_many_times_one_that_is_none_is_refused(text: str) -> None:
         latest([AT, text])
 
 
-@given(
-    st.datetimes(datetime(2000, 1, 1), datetime(2100, 12, 31)),
-    st.integers(-23 * 60 - 59, 23 * 60 + 59),
-    st.sampled_from(["", ".5", ".123456"]),
-)
-def test_a_time_is_read_as_the_library_reads_it_met_before_or_not(
-    local: datetime, minutes: int, fraction: str
-) -> None:
-    offset = f"{'-' if minutes < 0 else '+'}{abs(minutes) // 60:02}:{abs(minutes) % 60:02}"
-    text = local.replace(microsecond=0).isoformat() + fraction + offset
+@given(times())
+def test_a_time_is_read_as_the_library_reads_it_met_before_or_not(text: str) -> None:
     read = datetime.fromisoformat(text)
     for found in (moment(text), moment(text)):
         assert found.us == (read - datetime(1970, 1, 1, tzinfo=UTC)) // timedelta(microseconds=1)
