@@ -18,8 +18,8 @@ from typing import Any
 import orjson
 
 from fallowside.core import larvaebin, place
-from fallowside.core.colony import Memo
 from fallowside.core.entries import Entry, moment, read
+from fallowside.core.larvae.colony import Memo
 
 Raw = dict[str, Any]
 

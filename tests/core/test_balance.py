@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fallowside.core import sources
-from fallowside.core.balance import Account, Amount, Balance, Books, total
+from fallowside.core.accounts.balance import Account, Amount, Balance, Books, total
+from fallowside.core.accounts.moves import Book
 from fallowside.core.entries import moment
-from fallowside.core.moves import Book
 from fallowside.core.tally import year_before
 from tests import ledgers
 from tests.logs import AT, Raw, entry, kg, setups

@@ -10,9 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fallowside import words
-from fallowside.core import bedcare, bedlog, bedpast, entries, place, sources, warmth
+from fallowside.core import entries, place, sources, warmth
 from fallowside.core.plan import plan
 from fallowside.core.wormbed import Rates
+from fallowside.core.worms import bedcare, bedlog, bedpast
 from tests.core.test_bed_edges import asked, bed, feeds, read, scoops, seen
 from tests.logs import AT, Raw, entry, kg, logs, setups, time
 

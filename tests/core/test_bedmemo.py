@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from fallowside.core import bedpast, forecast
 from fallowside.core.materials import get
 from fallowside.core.plan import Fold, plan, plan_json
+from fallowside.core.worms import bedpast, forecast
 from tests.logs import Raw, entry, kg, setups, time
 
 DAY = 24 * 60

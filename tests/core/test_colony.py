@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fallowside.core import colony, recruits
-from fallowside.core.colony import Memo, live_through
-from fallowside.core.recruits import Day
+from fallowside.core.larvae import colony, recruits
+from fallowside.core.larvae.colony import Memo, live_through
+from fallowside.core.larvae.recruits import Day
 
 WARM = 0.055
 HORIZON = 14

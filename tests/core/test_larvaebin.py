@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from fallowside.core import larvaebin, sources
 from fallowside.core import place as places
-from fallowside.core.colony import Memo
 from fallowside.core.entries import moment, read
+from fallowside.core.larvae.colony import Memo
 from fallowside.core.plan import Fold, plan_json
 from fallowside.core.shapes import StationPlan
 from fallowside.words import catalogue

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq  # type: ignore[import-untyped]
 from scipy.stats import gamma  # type: ignore[import-untyped]
 
-from fallowside.core.mixture import Part, below, points, quick_points
+from fallowside.core.larvae.mixture import Part, below, points, quick_points
 
 MIXTURES = [
     [Part(1.0, 50.0, 0.2)],

@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from fallowside.core import fishstock
 from fallowside.core.entries import Problem, problem
 from fallowside.core.plan import plan
-from fallowside.core.pondlog import protein_share
+from fallowside.core.water import fishstock
+from fallowside.core.water.pondlog import protein_share
 from tests.ledgers import read
 from tests.logs import AT, Raw, entry, kg, setups
 from tests.logs_of_water import POND, opened, set_up, waters

@@ -5,9 +5,9 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from fallowside.core import catchplans
 from fallowside.core.plan import plan
-from fallowside.core.pondday import share_out
+from fallowside.core.water import catchplans
+from fallowside.core.water.pondday import share_out
 from fallowside.words import catalogue
 from tests.ledgers import read
 from tests.logs import AT, Raw, entry, kg, setups

@@ -3,7 +3,8 @@
 import pytest
 from hypothesis import given, settings
 
-from fallowside.core import materials, recovered
+from fallowside.core import materials
+from fallowside.core.accounts import recovered
 from fallowside.core.shapes import Nutrient, Output
 from tests import ledgers
 from tests.logs import Raw, entry, kg, setups

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from fallowside.core import asks, ledger, moves
+from fallowside.core.accounts import asks, ledger, moves
+from fallowside.core.accounts.ledger import Cell
+from fallowside.core.accounts.moves import Book
 from fallowside.core.entries import Entry, moment, read
-from fallowside.core.ledger import Cell
-from fallowside.core.moves import Book
 from fallowside.core.place import fold
 from fallowside.core.plan import Fold, plan
 from fallowside.core.shapes import Figure

@@ -28,7 +28,7 @@ def rows(page: str) -> dict[str, str]:
     return dict(zip(found, lines, strict=True))
 
 
-@pytest.mark.parametrize("module", sorted(path.name for path in (PACKAGE / "core").glob("[!_]*.py")))
+@pytest.mark.parametrize("module", sorted(path.name for path in (PACKAGE / "core").rglob("[!_]*.py")))
 def test_every_module_of_the_core_is_named_for_developers(module: str) -> None:
     assert f"`{module}`" in DEVELOPERS
 

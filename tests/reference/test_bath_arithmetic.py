@@ -2,8 +2,8 @@
 
 import pytest
 
-from fallowside.core import fishbath
 from fallowside.core.errors import OutOfRange, UnknownName
+from fallowside.core.water import fishbath
 
 
 def test_a_published_recipe_of_one_part_in_ten_comes_out() -> None:

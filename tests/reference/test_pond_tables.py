@@ -4,10 +4,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fallowside.core import fishtable, fishwater, sources
+from fallowside.core import sources
 from fallowside.core.errors import OutOfRange, UnknownName
-from fallowside.core.preserving import salt_in_water_pct
 from fallowside.core.span import Span
+from fallowside.core.water import fishtable, fishwater
+from fallowside.core.water.preserving import salt_in_water_pct
 
 
 def test_trout_gutted_and_skinless_as_abdollahi_found() -> None:

@@ -3,7 +3,7 @@
 import pytest
 
 from fallowside.core import materials, soldierfly, sources
-from fallowside.core.binration import accepts
+from fallowside.core.larvae.binration import accepts
 
 
 def value(name: str) -> float:

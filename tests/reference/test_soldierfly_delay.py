@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp  # type: ignore[import-untyped]
 from scipy.stats import gamma  # type: ignore[import-untyped]
 
-from fallowside.core import recruits
-from fallowside.core.recruits import Day
+from fallowside.core.larvae import recruits
+from fallowside.core.larvae.recruits import Day
 
 BOXES = int(recruits.value("boxes"))
 

@@ -4,8 +4,8 @@ import pint
 import pytest
 
 from fallowside.core import materials, sources
-from fallowside.core.ledger import kept_pct
-from fallowside.core.recovered import oxide
+from fallowside.core.accounts.ledger import kept_pct
+from fallowside.core.accounts.recovered import oxide
 from fallowside.core.span import Span
 from tests import ledgers
 from tests.logs import entry, setups

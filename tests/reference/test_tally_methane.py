@@ -3,8 +3,9 @@
 import globalwarmingpotentials  # type: ignore[import-untyped]
 import pytest
 
-from fallowside.core import avoided, shapes, sources
-from fallowside.core.avoided import Scraps, Treated, by_year, methane, net
+from fallowside.core import shapes, sources
+from fallowside.core.accounts import avoided
+from fallowside.core.accounts.avoided import Scraps, Treated, by_year, methane, net
 from tests import ledgers
 from tests.logs import Raw, entry, kg, setups
 

@@ -14,9 +14,9 @@ import pytest
 from scipy import stats  # type: ignore[import-untyped]
 
 from fallowside.core import sources
+from fallowside.core.accounts.sums import Sum, independent
 from fallowside.core.place import Doubt, Mass
 from fallowside.core.span import Span
-from fallowside.core.sums import Sum, independent
 from tests import ledgers
 from tests.logs import entry, kg, setups
 

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from math import inf
 
-from fallowside.core import bedmemo, bedview, entries, place
+from fallowside.core import entries, place
+from fallowside.core.worms import bedmemo, bedview
 from tests.simulators.bed_places import Story, story
 
 HORIZON = 240.0

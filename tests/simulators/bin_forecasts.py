@@ -9,9 +9,10 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from fallowside.core import colony, larvaebin
+from fallowside.core import larvaebin
 from fallowside.core import place as places
 from fallowside.core.entries import Entry, moment, read
+from fallowside.core.larvae import colony
 from tests.simulators import bin_truth
 
 HORIZON = 14

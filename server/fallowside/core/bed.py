@@ -3,10 +3,7 @@
 from collections.abc import Sequence
 from math import isfinite
 
-from fallowside.core import bedcare, bedcharts, bedstate, rotation, sources
-from fallowside.core.bedlog import FIRST
-from fallowside.core.bedmemo import Memo
-from fallowside.core.bedview import View, newest_ids, phase, spanned, view_of, when
+from fallowside.core import rotation, sources
 from fallowside.core.entries import Entry, Moment
 from fallowside.core.place import Place, Station
 from fallowside.core.shapes import (
@@ -22,6 +19,10 @@ from fallowside.core.shapes import (
     iso,
 )
 from fallowside.core.wormbed import NAMES
+from fallowside.core.worms import bedcare, bedcharts, bedstate
+from fallowside.core.worms.bedlog import FIRST
+from fallowside.core.worms.bedmemo import Memo
+from fallowside.core.worms.bedview import View, newest_ids, phase, spanned, view_of, when
 
 
 def look(

@@ -10,8 +10,7 @@ from dataclasses import dataclass, replace
 from math import fsum, isfinite
 from typing import Any, Final, Literal
 
-from fallowside.core import binration, mix, router, sources
-from fallowside.core.bedcare import BEDDING, WATER
+from fallowside.core import mix, router, sources
 from fallowside.core.bucketshapes import (
     Route,
     RouteAddition,
@@ -22,10 +21,12 @@ from fallowside.core.bucketshapes import (
 from fallowside.core.entries import Entry, Moment, unfed
 from fallowside.core.errors import BadBucket
 from fallowside.core.fields import OBJECT
+from fallowside.core.larvae import binration
 from fallowside.core.materials import Material
 from fallowside.core.place import Place, Station
 from fallowside.core.router import Routing, Share, Taker
 from fallowside.core.shapes import Because, StationPlan, Warning, because, figure, iso
+from fallowside.core.worms.bedcare import BEDDING, WATER
 
 Feeds = Callable[[str], Sequence[Entry]]
 """Gives the entries of a station, in order of time, none later than the instant asked for."""

@@ -30,7 +30,7 @@ from fallowside.core.shapes import (
 )
 from fallowside.core.span import Span
 from fallowside.core.warned import Level, Warner
-from fallowside.core.watershapes import StackBox
+from fallowside.core.water.watershapes import StackBox
 
 _warning: Final = Warner("hive", "hive")
 

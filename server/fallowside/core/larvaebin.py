@@ -8,11 +8,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import fsum
 
-from fallowside.core import binbatch, binlog, binration, binsigns, colony, numeric, recruits, soldierfly
-from fallowside.core.binlog import Log, Weather
+from fallowside.core import numeric, soldierfly
 from fallowside.core.entries import Entry, Moment
+from fallowside.core.larvae import binbatch, binlog, binration, binsigns, colony, recruits
+from fallowside.core.larvae.binlog import Log, Weather
+from fallowside.core.larvae.recruits import value
 from fallowside.core.place import Place, Station
-from fallowside.core.recruits import value
 from fallowside.core.shapes import Ahead, Because, Figure, Series, StationPlan, because, blank, figure, iso
 
 

@@ -14,31 +14,28 @@ from operator import itemgetter
 from typing import Any, NamedTuple, TypedDict
 
 from fallowside.core import (
-    balance,
     bed,
-    bedmemo,
     bucket,
-    circle,
-    colony,
     hive,
     jobs,
     larvaebin,
     materials,
     matters,
     pond,
-    pondday,
     roster,
     sources,
     tally,
     written,
 )
 from fallowside.core import place as places
+from fallowside.core.accounts import balance, circle
+from fallowside.core.accounts.moves import Move
 from fallowside.core.bucketshapes import Route
 from fallowside.core.corrections import Amendments, amendments, first_of
 from fallowside.core.entries import Entry, Moment, Problem, examine, examine_all, moment, spec
 from fallowside.core.fields import OBJECT
+from fallowside.core.larvae import colony
 from fallowside.core.lastlook import LastLook
-from fallowside.core.moves import Move
 from fallowside.core.place import Item, Place, Station
 from fallowside.core.shapes import (
     Circle,
@@ -53,6 +50,8 @@ from fallowside.core.shapes import (
     blank,
     figure,
 )
+from fallowside.core.water import pondday
+from fallowside.core.worms import bedmemo
 
 MODELS = "1"
 """Version of the models; it rises when the same log gives another plan."""

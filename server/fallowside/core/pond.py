@@ -8,7 +8,12 @@ smoking and keeping in `preserving`.
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from fallowside.core import (
+from fallowside.core import sources, warmth
+from fallowside.core.entries import Entry, Moment
+from fallowside.core.place import Place, Station
+from fallowside.core.shapes import Figure, Ration, Series, StationPlan, because, blank, figure, iso
+from fallowside.core.span import Span
+from fallowside.core.water import (
     catchplans,
     fishstock,
     fishtable,
@@ -17,17 +22,11 @@ from fallowside.core import (
     pondlog,
     pondsigns,
     preserving,
-    sources,
-    warmth,
 )
-from fallowside.core.catchplans import Planned
-from fallowside.core.entries import Entry, Moment
-from fallowside.core.fishstock import Shoal, Stock, Weighing
-from fallowside.core.place import Place, Station
-from fallowside.core.pondlog import Log
-from fallowside.core.shapes import Figure, Ration, Series, StationPlan, because, blank, figure, iso
-from fallowside.core.span import Span
-from fallowside.core.watershapes import ShoalState
+from fallowside.core.water.catchplans import Planned
+from fallowside.core.water.fishstock import Shoal, Stock, Weighing
+from fallowside.core.water.pondlog import Log
+from fallowside.core.water.watershapes import ShoalState
 
 _SERIES_POINTS = 200
 _PERCENT = 100.0

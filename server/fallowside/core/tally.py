@@ -16,12 +16,13 @@ from datetime import date
 from functools import partial
 from itertools import islice
 
-from fallowside.core import asks, avoided, ledger, recovered
-from fallowside.core.balance import Books
+from fallowside.core.accounts import asks, avoided, ledger, recovered
+from fallowside.core.accounts.balance import Books
+from fallowside.core.accounts.ledger import Cell, Cells
+from fallowside.core.accounts.moves import Book, Bookmark, Move
+from fallowside.core.accounts.period import Heading, Period
+from fallowside.core.accounts.sums import Sum, spread
 from fallowside.core.entries import Entry
-from fallowside.core.ledger import Cell, Cells
-from fallowside.core.moves import Book, Bookmark, Move
-from fallowside.core.period import Heading, Period
 from fallowside.core.place import Place
 from fallowside.core.shapes import (
     MOST_ENTRIES,
@@ -36,7 +37,6 @@ from fallowside.core.shapes import (
     iso,
 )
 from fallowside.core.span import Span
-from fallowside.core.sums import Sum, spread
 
 _OUTPUTS = ("castings", "frass", "larvae", "honey", "fish")
 _RANGE_CONSTANTS = ["tally.fill_spread", "tally.packing_spread", "tally.calibration_spread"]

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from fallowside import words
-from fallowside.core import ledger, sources
-from fallowside.core.ledger import Cell, Cells
+from fallowside.core import sources
+from fallowside.core.accounts import ledger
+from fallowside.core.accounts.ledger import Cell, Cells
 from fallowside.core.place import Place
 from fallowside.core.shapes import Account, Flow, Row, Spread, Tally
 

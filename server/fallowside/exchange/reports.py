@@ -8,8 +8,8 @@ import csv
 import io
 from typing import Final
 
-from fallowside.core import ledger
 from fallowside.core import tally as tallies
+from fallowside.core.accounts import ledger
 from fallowside.core.entries import moment
 from fallowside.exchange import folded
 from fallowside.exchange.report_tables import Held, Report, ledger_table

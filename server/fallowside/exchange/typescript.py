@@ -21,7 +21,8 @@ from typing import (
     is_typeddict,
 )
 
-from fallowside.core import bucketshapes, entries, plan, shapes, sources, watershapes
+from fallowside.core import bucketshapes, entries, plan, shapes, sources
+from fallowside.core.water import watershapes
 from fallowside.sync import shapes as syncshapes
 
 GENERATED = Path(__file__).parents[3] / "web" / "src" / "generated"
