@@ -161,6 +161,32 @@ def test_a_count_says_how_many_scoops_would_be_enough() -> None:
         assert needed == 1 or str(needed) in said[1]
 
 
+def count_jobs(log: list[Raw], day: float) -> list[tuple[str, str | None, str]]:
+    jobs = bed(log, day)["jobs"]
+    return [(one["due"], one["side"], one["because"]["key"]) for one in jobs if one["what"] == "count_scoops"]
+
+
+def test_a_count_of_one_side_asks_for_the_other_of_the_same_day() -> None:
+    """A share is of two counts: one side alone tells nothing, so the other is asked for that day."""
+    switch = entry("switch", 60 * DAY, station="bed", side="b")
+    log = [*feeds(range(1, 60, 2)), switch, *feeds(range(61, 80, 2), "b")]
+    fed, rest = scoops(79, 12, 5)
+    before = count_jobs(log, 79.5)
+    today = time(79 * DAY)[:10]
+    assert count_jobs([*log, fed], 79.5) == [(today, "a", "bed.job.count_other_side")]
+    assert count_jobs([*log, rest], 79.5) == [(today, "b", "bed.job.count_other_side")]
+    # On the days after, one side still isn't a count: both are asked for as before.
+    assert count_jobs([*log, fed], 80.5) == before
+    ((due, _, key),) = count_jobs([*log, fed, rest], 79.5)
+    assert (due > today, key) == (True, "bed.job.count_scoops")
+    job = next(one for one in bed([*log, fed], 79.5)["jobs"] if one["what"] == "count_scoops")
+    for language in words.LANGUAGES:
+        both = words.say("app.job.count_scoops", {}, language)
+        half = words.say("app.job.count_scoops", {**job["because"]["values"], "side": "West"}, language)
+        assert "West" in half
+        assert "West" not in both
+
+
 # -- signs ---------------------------------------------------------------------------------------
 
 

@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from fallowside import words
 from fallowside.core.plan import plan
 from fallowside.core.water import catchplans
 from fallowside.core.water.pondday import share_out
@@ -105,6 +106,27 @@ def test_no_plan_stands_for_more_fish_than_were_planned(log: list[Raw]) -> None:
     planned = {raw["id"]: raw["number"] for raw in log if raw["kind"] == "catch_plan"}
     for one in catchplans.standing(entries, entries[-1].day):
         assert 0 < one.left <= planned[one.entry.id]
+
+
+def test_a_catch_says_what_would_tell_its_scraps_and_asks_for_that_alone() -> None:
+    """Weighing a few fish answers a catch that lacks a weight; what lacks the cut alone asks for the cut."""
+
+    def missing(*log: Raw) -> list[str | None]:
+        return [one["missing"] for one in pond([*setups(), *log])["state"]["day"]["taken"]]
+
+    uncut = caught(NOW, species="trout")
+    cut = caught(NOW, species="trout", cut="whole_gutted")
+    weighed = entry("fish_sample", NOW - 60, station="pond", species="Trout", number=3, mass=kg(0.9))
+    heavy = entry("fish_sample", NOW - 60, station="pond", species="trout", number=1, mass=kg(900.0))
+    assert missing(uncut) == ["both"]
+    assert missing(cut) == ["weight"]
+    assert missing(uncut, weighed) == ["cut"]
+    assert missing(cut, weighed) == [None]
+    assert missing(caught(NOW, species="trout", cut="whole_gutted", number=9), heavy) == ["believed"]
+    key = "app.pond_day.scraps_unknown"
+    for language in words.LANGUAGES:
+        said = {words.say(key, {"missing": one}, language) for one in ("both", "weight", "cut", "believed")}
+        assert len(said) == 4
 
 
 def test_scraps_of_all_fish_of_a_day_are_shared_out_together() -> None:

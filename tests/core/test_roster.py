@@ -5,7 +5,8 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fallowside.core.plan import plan
+from fallowside.core import sources
+from fallowside.core.plan import Fold, plan
 from fallowside.core.roster import WEEK
 from fallowside.core.shapes import Roster
 from tests.logs import AT, Raw, entry, logs, setups
@@ -71,9 +72,9 @@ def test_whoever_walks_next_is_whom_to_hand_over_to() -> None:
 
 
 def test_what_a_round_left_out_is_carried_over_until_somebody_comes() -> None:
-    """Four stations, two passed on Saturday: the other two wait on Sunday, since Saturday."""
+    """Passed on Thursday, not on Saturday: the pond waits since; a hive is looked at every other week."""
     log = [*setups(), walked(4 * DAY, "bed", "bin", "pond", "hive"), walked(6 * DAY, "bed", "bin")]
-    assert carried(log) == {"bed": None, "bin": None, "pond": "2026-03-07", "hive": "2026-03-07"}
+    assert carried(log) == {"bed": None, "bin": None, "pond": "2026-03-07", "hive": None}
     came = entry("reading", 7 * DAY - 60, station="pond", temperature={"value": 12, "unit": "degC"})
     assert "pond" not in carried([*log, came], "2026-03-08T12:00:00+02:00")
 
@@ -102,3 +103,35 @@ def test_any_log_has_a_roster_of_seven_days(log: list[Raw], days: list[str], per
     assert len(found["days"]) == 7
     every = [*found["seen"], *(one["station"] for one in found["left"])]
     assert sorted(every) == sorted(one["id"] for one in made["stations"])
+
+
+def test_whoever_passed_a_station_on_a_round_has_seen_it() -> None:
+    """Nothing to note is news too: the next look counts from then, and is due where nobody passed."""
+    came = entry("reading", DAY, station="pond", temperature={"value": 12, "unit": "degC"})
+    log = [*setups(), came, walked(6 * DAY, "pond", "hive")]
+    stations = {one["id"]: one for one in plan(log, SUNDAY)["stations"]}
+    seen = {name: one["last_seen"] and one["last_seen"]["at"] for name, one in stations.items()}
+    assert seen == {"bed": None, "bin": None, "pond": log[-1]["at"], "hive": log[-1]["at"]}
+    looks = {
+        name: next(job for job in one["jobs"] if job["what"] == "look_in") for name, one in stations.items()
+    }
+    days = int(sources.value("jobs.look_pond"))
+    assert looks["pond"]["due"] == f"2026-03-{7 + days:02}"
+    assert looks["pond"]["because"]["entries"] == [log[-1]["id"]]
+    assert looks["bed"]["due"] == "2026-03-01"
+
+
+def test_a_round_taken_back_or_still_to_come_shows_nobody_a_station() -> None:
+    walk = walked(6 * DAY, "hive")
+    undone = entry("correction", 6 * DAY + 5, of=walk["id"], action="retract")
+    for log in ([*setups(), walk, undone], [*setups(), walked(8 * DAY, "hive")]):
+        hive = next(one for one in plan(log, SUNDAY)["stations"] if one["id"] == "hive")
+        assert hive["last_seen"] is None
+
+
+def test_a_plan_kept_from_before_a_round_says_after_it_who_was_there() -> None:
+    book = Fold(setups())
+    assert all(one["last_seen"] is None for one in book.plan(SUNDAY)["stations"])
+    book.add([walked(6 * DAY, "bed", "hive")])
+    assert [one["id"] for one in book.plan(SUNDAY)["stations"] if one["last_seen"]] == ["bed", "hive"]
+    assert book.plan_json(SUNDAY) == Fold([*setups(), walked(6 * DAY, "bed", "hive")]).plan_json(SUNDAY)

@@ -20,7 +20,7 @@ from fallowside.core.shapes import (
 )
 from fallowside.core.wormbed import NAMES
 from fallowside.core.worms import bedcare, bedcharts, bedstate
-from fallowside.core.worms.bedlog import FIRST
+from fallowside.core.worms.bedlog import FIRST, SECOND
 from fallowside.core.worms.bedmemo import Memo
 from fallowside.core.worms.bedview import View, newest_ids, phase, spanned, view_of, when
 
@@ -248,9 +248,18 @@ def _dated_job(view: View, row: Ahead, side: str, reason: Because, cautions: lis
 
 
 def _count_job(view: View, side: str) -> Job:
+    """Ask for a count of both sides; where one was counted today, for the other of the same day."""
     past, log = view.past, view.log
+    newest = log.counts[-1] if log.counts else None
+    if newest is not None and newest.day == past.day and not newest.paired:
+        other = NAMES[SECOND if newest.counts[FIRST] else FIRST]
+        reason = because("bed.job.count_other_side", newest.ids, half="yes")
+        return _job(view, "count_scoops", other, past.day, reason)
     every = int(sources.value("worms.count_every"))
-    last = max((one.day for one in log.counts if one.day >= past.since[FIRST]), default=past.since[FIRST])
+    last = max(
+        (one.day for one in log.counts if one.paired and one.day >= past.since[FIRST]),
+        default=past.since[FIRST],
+    )
     width = sources.value("worms.share_width")
     reason = because(
         "bed.job.count_scoops",

@@ -1,6 +1,6 @@
 """Jobs that every kind of station shares, and the order in which jobs are shown."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from fallowside.core import sources
 from fallowside.core.entries import Entry, Moment
@@ -8,15 +8,14 @@ from fallowside.core.place import Station
 from fallowside.core.shapes import Job, because, iso
 
 
-def look_in(station: Station, entries: Sequence[Entry], at: Moment) -> Job:
-    """Say when somebody should next look at a station: so many days after the last entry there.
+def look_in(station: Station, seen: Entry | None, at: Moment) -> Job:
+    """Say when somebody should next look at a station: so many days after it was last `seen`.
 
     Never seen: due on the day it was set up, or today if that is still to come.
     """
     name = f"jobs.look_{station.type}"
     days = int(sources.value(name))
-    seen = entries[-1].day if entries else None
-    due = min(station.since_day, at.day) if seen is None else seen + days
+    due = min(station.since_day, at.day) if seen is None else seen.day + days
     key = "job.look_in.never" if seen is None else "job.look_in.because"
     return {
         "id": f"{station.id}:look_in",
@@ -27,7 +26,7 @@ def look_in(station: Station, entries: Sequence[Entry], at: Moment) -> Job:
         "earliest": None,
         "latest": None,
         "late": at.day > due,
-        "because": because(key, [entries[-1].id] if entries else [], [name], days=days),
+        "because": because(key, [] if seen is None else [seen.id], [name], days=days),
         "cautions": [],
     }
 

@@ -277,20 +277,21 @@ class Fold:
         if room is None:
             return blank(station.id, station.type, station.name, station.order)
         entries = _until(log.by_station.get(station.id, []), now)
+        # Whoever passed it on a round and found nothing to note has seen it all the same.
+        seen = max([*entries[-1:], *_until(log.passed.get(station.id, []), now)[-1:]], default=None)
         name = f"{station.type} {station.id}"
         if name not in self._memos:
             self._memos[name] = LastLook(), room.memo()
         last, memo = self._memos[name]
         at = now.us if room.hourly(log.place) else now.day
-        if (kept := last.plan(station, entries, log.place, at)) is not None:
+        if (kept := last.plan(station, entries, seen, log.place, at)) is not None:
             return kept
         made = room.look(station, entries, log.place, now, memo)
-        made["jobs"] = jobs.ordered([*made["jobs"], jobs.look_in(station, entries, now)])
-        if entries:
-            newest = entries[-1]
-            made["last_seen"] = {"at": newest.data["at"], "by": newest.by}
+        made["jobs"] = jobs.ordered([*made["jobs"], jobs.look_in(station, seen, now)])
+        if seen is not None:
+            made["last_seen"] = {"at": seen.data["at"], "by": seen.by}
         made["last"] = _last(entries[-_LAST_AMONG:])
-        last.keep(made, station, entries, log.place, at)
+        last.keep(made, station, entries, seen, log.place, at)
         return made
 
 
@@ -338,6 +339,8 @@ class _Log:
         self.by_station: dict[str, list[Entry]] = {}
         self.shared: list[Entry] = []
         """Entries that are of no station: rounds, hand-overs, what was put off."""
+        self.passed: dict[str, list[Entry]] = {}
+        """The rounds that passed a station."""
         self._known = self.place.known()
         ponds = (name for name, one in self.place.stations.items() if one.type == "pond")
         self._pond = next(ponds, "")
@@ -381,6 +384,8 @@ class _Log:
         """Take an entry that is of more than its own station, or of none, or of a kind nobody knows."""
         if entry.kind in _SHARED:
             shared.append(entry)
+            for station in entry.data.get("passed", ()):
+                insort(self.passed.setdefault(station, []), entry)
         elif entry.kind == "solids":
             if self._known.stations.get(entry.data["to"]) == "bed":
                 # A bed feels what a pond sends it.

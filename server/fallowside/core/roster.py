@@ -84,11 +84,8 @@ def _waiting(
     station: StationPlan, rounds: Sequence[Entry], walked: Sequence[int], at: Moment
 ) -> LeftStation | None:
     """Say that a station waits, and since which round; None if somebody has been there today."""
-    noted = station["last_seen"]
-    seen = max(
-        [date.fromisoformat(noted["at"][:10]).toordinal() if noted else 0]
-        + [one.day for one in rounds if station["id"] in one.data["passed"]]
-    )
+    last = station["last_seen"]
+    seen = date.fromisoformat(last["at"][:10]).toordinal() if last else 0
     if seen >= at.day:
         return None
     look = next((job["due"] for job in station["jobs"] if job["what"] == "look_in"), None)

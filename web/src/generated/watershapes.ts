@@ -19,7 +19,7 @@ export type ShoalState = {
   readonly because: Because;
 };
 
-/** A catch, planned or taken, and what its cleaning leaves; `scraps` is null where that is not known. Of a planned one `number` is what is still to be taken. */
+/** A catch, planned or taken, and what its cleaning leaves. `scraps` is null where that is not known, and then `missing` says what would tell it. Of a planned one `number` is what is still to be taken. */
 export type DayCatch = {
   readonly id: string;
   readonly day: string;
@@ -28,6 +28,7 @@ export type DayCatch = {
   readonly kg: Figure | null;
   readonly cut: string | null;
   readonly scraps: Figure | null;
+  readonly missing: "weight" | "cut" | "both" | "believed" | null;
   readonly barred: "hooks" | "bath" | null;
 };
 

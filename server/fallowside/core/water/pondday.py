@@ -25,6 +25,7 @@ from fallowside.core.water.watershapes import (
     BathWait,
     DayCatch,
     DayStep,
+    Missing,
     PondDay,
 )
 
@@ -238,6 +239,7 @@ def _of_catch(
         kg = number * shoal.grams / _GRAMS
         ids = [one for one in (entry.id, shoal.weighings[-1].id) if one]
         because_kg = because("pond.catch_kg.reckoned", ids, number=number, grams=figure(shoal.grams))
+    scraps = _scraps(entry, cut_by, kg, place)
     return {
         "id": entry.id,
         "day": day,
@@ -245,9 +247,16 @@ def _of_catch(
         "number": number,
         "kg": None if kg is None else _figure(Span(kg, kg, kg), "kg", because_kg),
         "cut": cut_by.data.get("cut"),
-        "scraps": _scraps(entry, cut_by, kg, place),
+        "scraps": scraps,
+        "missing": None if scraps is not None else _missing(cut_by, kg),
         "barred": barred,
     }
+
+
+def _missing(cut_by: Entry, kg: float | None) -> Missing:
+    if cut_by.data.get("cut") not in fishtable.CUTS:
+        return "both" if kg is None else "cut"
+    return "weight" if kg is None else "believed"
 
 
 def _scraps(entry: Entry, cut_by: Entry, kg: float | None, place: Place) -> Figure | None:

@@ -28,10 +28,15 @@ Barred = Literal["hooks", "bath"]
 """Why the scraps of a catch are given to nothing: a hook may be in them, or the fish lay in a bath."""
 
 
-class DayCatch(TypedDict):
-    """A catch, planned or taken, and what its cleaning leaves; `scraps` is null where that is not known.
+Missing = Literal["weight", "cut", "both", "believed"]
+"""What would tell the scraps of a catch: a weight that can be `believed` where the one there can't."""
 
-    Of a planned one `number` is what is still to be taken.
+
+class DayCatch(TypedDict):
+    """A catch, planned or taken, and what its cleaning leaves.
+
+    `scraps` is null where that is not known, and then `missing` says what would tell it. Of a planned
+    one `number` is what is still to be taken.
     """
 
     id: str
@@ -41,6 +46,7 @@ class DayCatch(TypedDict):
     kg: Figure | None
     cut: str | None
     scraps: Figure | None
+    missing: Missing | None
     barred: Barred | None
 
 

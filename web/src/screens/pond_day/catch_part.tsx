@@ -75,7 +75,7 @@ const HELD = ["pond.caution.held"];
 
 /** What a catch weighs and what cleaning leaves of it. */
 function Left({ station, one }: { station: Station; one: DayCatch }) {
-  const { scraps, barred } = one;
+  const { scraps, missing, barred } = one;
   return (
     <>
       <dl class="figures">
@@ -101,7 +101,7 @@ function Left({ station, one }: { station: Station; one: DayCatch }) {
           </>
         )}
       </dl>
-      {scraps === null && <p class="soft">{t("app.pond_day.scraps_unknown")}</p>}
+      {missing && <p class="soft">{t("app.pond_day.scraps_unknown", { missing })}</p>}
       {barred && <p class="finding">{t(`app.pond_day.barred.${barred}`)}</p>}
     </>
   );
