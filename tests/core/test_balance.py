@@ -129,7 +129,7 @@ def test_castings_fed_again_are_moved_not_made() -> None:
     assert hand.after == pytest.approx((0.0, 0.0, 0.0), abs=1e-12)
 
 
-def test_larvae_in_the_freezer_are_in_hand_and_those_given_to_hens_are_out() -> None:
+def test_larvae_frozen_or_kept_for_spring_are_in_hand_and_those_given_to_hens_are_out() -> None:
     given_to = {"station": "bin", "what": "larvae", "amount": kg(0.4)}
     log = [
         *setups(),
@@ -137,6 +137,7 @@ def test_larvae_in_the_freezer_are_in_hand_and_those_given_to_hens_are_out() -> 
         entry("self_harvest", 30_000, station="bin", amount=kg(1.0)),
         entry("given", 30_001, **given_to, to="frozen"),
         entry("given", 30_002, **given_to, to="hens"),
+        entry("given", 30_003, **given_to, to="kept"),
     ]
     found = balanced(log)
     assert account(found, "hand larvae").after.wet_kg == pytest.approx(0.6)

@@ -199,6 +199,22 @@ def test_before_the_cold_it_says_to_hold_grown_larvae_over() -> None:
     assert "hold_prepupae" in [job["what"] for job in made["jobs"]]
 
 
+def test_larvae_noted_as_kept_for_spring_are_asked_for_no_more() -> None:
+    normals = [30, 30, 30, 30, 2, 2, 2, 2, 2, 30, 30, 30]
+
+    def asked(*more: Raw) -> bool:
+        made = plan([*warm(56, 26.0), *counts(30, 50), *more], 55, air_by_month_c=normals)
+        return "hold_prepupae" in [job["what"] for job in made["jobs"]]
+
+    def put(what: str, to: str) -> Raw:
+        return note("given", 54, what=what, to=to, count=200)
+
+    assert asked()
+    assert asked(put("larvae", "frozen"))
+    assert asked(put("frass", "kept"))
+    assert not asked(put("larvae", "kept"))
+
+
 # -- ration --------------------------------------------------------------------------------------
 
 

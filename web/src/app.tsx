@@ -90,14 +90,14 @@ const firstCall = ({ journal, holding }: Here): boolean =>
 function Screen() {
   const here = useHere();
   const { journal, holding } = here;
-  const [screen = "round", id = "", action, detail] = route.value;
+  const [screen = "round", id = "", action, detail, job, side] = route.value;
   if (screen === "pair") return <PairScreen linked={id} />;
   if (screen === "place") return <PlaceScreen section={id} />;
   if (firstCall(here)) return <LoadingScreen />;
   if (holding.stations.value.length === 0) return shutOut(journal) ? <PairScreen /> : <BeginScreen />;
   if (screen === "station") {
     return action === "record" ? (
-      <RecordScreen stationId={id} kind={detail ?? ""} />
+      <RecordScreen stationId={id} kind={detail ?? ""} begun={{ job, side }} />
     ) : (
       <StationScreen id={id} />
     );

@@ -21,7 +21,7 @@ _AHEAD = ("switch_sides", "harvest_castings")
 _LARVAE, _COUNTED_BY = "self_harvest", "count_larvae"
 _LOOK = "look_in"
 _ADVICE = "hold_prepupae"
-"""Advice for a season, which nothing recorded ends: it stands at the station, and nobody is reminded."""
+"""Advice for a season, of no day: it stands at the station, and nobody is reminded."""
 _NO_ROUTINE = frozenset({*_AHEAD, "scrape_in_passes", _COUNTED_BY, _ADVICE})
 _FROM_NOTHING = frozenset({"feed", "feed_fish", "lay_bedding", "weigh_fifty", "weigh_hive"})
 """Jobs that, while they name no entry, are due on whatever day one asks."""

@@ -1,12 +1,11 @@
 import type { Job } from "../generated/shapes";
 import { daysBetween } from "../log/clock";
 import type { Station } from "../log/holding";
-import { kindsFor } from "../log/knowledge";
-import { to } from "../route";
 import { adviceWords, becauseWords, dueWords, jobWords, spanWords } from "../words/planned";
 import { t, today } from "../words/words";
 import { Glyph } from "./glyph";
 import { DONE_BY } from "./layout";
+import { notedAt } from "./noted_at";
 import { Part } from "./screen";
 import { Why } from "./why";
 
@@ -47,8 +46,7 @@ function JobList({ station, jobs }: { station: Station; jobs: readonly Job[] }) 
 
 function JobLine({ station, job }: { station: Station; job: Job }) {
   const span = spanWords(job);
-  const kind = DONE_BY[job.what];
-  const recorded = kind !== undefined && kindsFor(station.type).includes(kind);
+  const noted = notedAt(station, DONE_BY[job.what], job);
   return (
     <li>
       <div class="job-line">
@@ -56,8 +54,8 @@ function JobLine({ station, job }: { station: Station; job: Job }) {
           <strong>{jobWords(station, job)}</strong>
           <span class={`when ${job.late ? "late" : ""}`}>{dueWords(job.due)}</span>
         </p>
-        {recorded && (
-          <a class="plain" href={to("station", station.id, "record", kind)}>
+        {noted !== null && (
+          <a class="plain" href={noted}>
             {t("app.job.record")}
           </a>
         )}

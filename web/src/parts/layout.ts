@@ -21,6 +21,7 @@ export const DONE_BY: Readonly<Record<string, string>> = {
   weigh_fifty: "self_harvest",
   look_at_leftovers: "leftover",
   clear_out: "clear_out",
+  hold_prepupae: "given",
   feed_fish: "feed",
   catch_fish: "catch",
   see_to_held: "catch",
@@ -28,6 +29,11 @@ export const DONE_BY: Readonly<Record<string, string>> = {
   weigh_sample: "fish_sample",
   box_below: "hive_box",
   weigh_hive: "hive_check",
+};
+
+/** What a job says already of the record that ends it. */
+export const SAID_BY: Readonly<Record<string, Readonly<Record<string, string>>>> = {
+  hold_prepupae: { what: "larvae", to: "kept" },
 };
 
 /** Where it is noted, what a plan asks to be told. */

@@ -2,11 +2,11 @@ import type { Job } from "../generated/shapes";
 import { useHere } from "../here";
 import { daysBetween } from "../log/clock";
 import type { Station } from "../log/holding";
-import { kindsFor } from "../log/knowledge";
 import { Pair } from "../parts/drawn/pair";
 import { Glyph } from "../parts/glyph";
 import { CautionList } from "../parts/jobs";
 import { DONE_BY } from "../parts/layout";
+import { notedAt } from "../parts/noted_at";
 import { Questions } from "../parts/questions";
 import { Head, Part } from "../parts/screen";
 import { to } from "../route";
@@ -58,8 +58,7 @@ export function DayScreen() {
 
 function Step({ task: { station, job }, open }: { task: Task; open: boolean }) {
   const lesson = lessonOf(station, job);
-  const kind = DONE_BY[job.what];
-  const note = kind !== undefined && kindsFor(station.type).includes(kind);
+  const noted = notedAt(station, DONE_BY[job.what], job);
   return (
     <li>
       <details class="task" open={open}>
@@ -84,8 +83,8 @@ function Step({ task: { station, job }, open }: { task: Task; open: boolean }) {
         </ol>
         {lesson.sight && <Pair sight={lesson.sight} />}
         <div class="task-ends">
-          <a class="main" href={to("station", station.id, ...(note ? ["record", kind] : []))}>
-            {t(note ? "app.job.record" : "app.day.open")}
+          <a class="main" href={noted ?? to("station", station.id)}>
+            {t(noted ? "app.job.record" : "app.day.open")}
           </a>
           <a class="pick" href={to("station", station.id, "record", "question")}>
             {t("app.day.ask")}

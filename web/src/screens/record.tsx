@@ -9,18 +9,18 @@ import { leftWords } from "../words/planned";
 import { t } from "../words/words";
 import { Nowhere } from "./nowhere";
 import { Fields } from "./record/fields";
-import { openForm } from "./record/form";
+import { type Begun, openForm } from "./record/form";
 import { Ready } from "./record/ready";
 import { SaveBar } from "./record/save_bar";
 import { SidePick } from "./record/side_pick";
 import { WhenAndNote } from "./record/when_and_note";
 
 /** One record at one station: filled with what was last seen, saved by one press. */
-export function RecordScreen({ stationId, kind }: { stationId: string; kind: string }) {
+export function RecordScreen({ stationId, kind, begun }: { stationId: string; kind: string; begun: Begun }) {
   const { holding } = useHere();
   const station = holding.station(stationId);
   if (station === undefined || !holding.kindsFor(station.type).includes(kind)) return <Nowhere />;
-  return <Record station={station} kind={kind} />;
+  return <Record station={station} kind={kind} begun={begun} />;
 }
 
 /** The cautions of the jobs this record ends, each once. */
@@ -30,9 +30,9 @@ const cautionsFor = (station: Station, kind: string): readonly string[] => [
   ),
 ];
 
-function Record({ station, kind }: { station: Station; kind: string }) {
+function Record({ station, kind, begun }: { station: Station; kind: string; begun: Begun }) {
   const here = useHere();
-  const form = useMemo(() => openForm(here, station, kind), [station.id, kind]);
+  const form = useMemo(() => openForm(here, station, kind, begun), [station.id, kind]);
   useEffect(() => {
     // Its way back would lie over the press that saves, and be pressed in its place.
     said.value = null;

@@ -3,8 +3,8 @@ import type { Matter } from "../generated/shapes";
 import { said, useHere } from "../here";
 import { addDays } from "../log/clock";
 import type { Station } from "../log/holding";
-import { kindsFor } from "../log/knowledge";
 import { openReminders } from "../log/reminders";
+import { notedAt } from "../parts/noted_at";
 import { PlanAge } from "../parts/plan_age";
 import { Head, Part } from "../parts/screen";
 import { to } from "../route";
@@ -80,8 +80,7 @@ function Line({ station, one }: { station: Station; one: Matter }) {
 function Presses({ station, one, waits }: { station: Station; one: Matter; waits: boolean }) {
   const { journal } = useHere();
   const sheet = useRef<HTMLDialogElement>(null);
-  const kind = doneBy(one);
-  const recorded = kind !== undefined && kindsFor(station.type).includes(kind);
+  const noted = notedAt(station, doneBy(one), one);
   const putOff = async (days: number) => {
     const until = addDays(today(), days);
     const [entry] = await journal.save([{ kind: "snooze", matter: one.id, until }]);
@@ -100,8 +99,8 @@ function Presses({ station, one, waits }: { station: Station; one: Matter; waits
   return (
     <>
       <div class="buttons">
-        {recorded && (
-          <a class="pick" href={to("station", station.id, "record", kind)}>
+        {noted && (
+          <a class="pick" href={noted}>
             {t("app.job.record")}
           </a>
         )}

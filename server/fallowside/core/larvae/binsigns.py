@@ -274,9 +274,17 @@ def jobs(station: Station, log: Log, expects: bool, season: str) -> list[Job]:
                 ["bin.caution.larvae_hygiene", "bin.caution.frass_curing"],
             )
         )
-    if season == "ends":
+    if season == "ends" and not _kept(log):
         made.append(_job(station, today, "hold_prepupae", today, [], ["keep_low", "keep_high"]))
     return made
+
+
+def _kept(log: Log) -> bool:
+    """Tell whether larvae were set aside for this winter."""
+    since = log.today - int(value("kept_days"))
+    return any(
+        one.data["what"] == "larvae" and one.data["to"] == "kept" and one.day > since for one in log.given
+    )
 
 
 def _job(

@@ -9,15 +9,19 @@ import { type KindRule, knowledge } from "../../log/knowledge";
 import { boxes, species } from "../../log/known_names";
 import { crossed } from "../../log/limits";
 import { openRounds } from "../../log/round";
-import { KEPT } from "../../parts/layout";
+import { KEPT, SAID_BY } from "../../parts/layout";
 import { recordName } from "../../words/told";
 
 /** What is being typed for one entry, and the ways it is judged and saved. */
 export type Form = ReturnType<typeof openForm>;
 
-export function openForm({ journal, holding }: Here, station: Station, kind: string) {
+/** What is known before anything is typed: the job that is to be noted, and its side. */
+export type Begun = { readonly job?: string | undefined; readonly side?: string | undefined };
+
+export function openForm({ journal, holding }: Here, station: Station, kind: string, begun: Begun = {}) {
   const rule = knowledge.kinds[kind];
-  const values = signal<Readonly<Record<string, unknown>>>({});
+  const saidBefore = SAID_BY[begun.job ?? ""] ?? {};
+  const values = signal<Readonly<Record<string, unknown>>>(saidBefore);
   const side = signal(firstSide());
   const at = signal("");
   const note = signal("");
@@ -26,6 +30,7 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
 
   function firstSide(): string {
     if (!sidedKind() || station.type !== "bed") return "";
+    if (begun.side === "a" || begun.side === "b") return begun.side;
     const feeding = holding.feedingSide(station.id);
     const resting = feeding === "a" ? "b" : "a";
     return kind === "switch" || kind === "castings" ? resting : feeding;
@@ -98,7 +103,14 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
     used: (name: string): boolean => lastHere.value[0]?.[name] !== undefined,
 
     /** Whole records of this kind made here lately, each different one once. */
-    before: computed(() => distinct(lastHere.value, repeatable(rule))),
+    before: computed(() =>
+      distinct(
+        lastHere.value.filter((entry) =>
+          Object.entries(saidBefore).every(([name, said]) => entry[name] === said),
+        ),
+        repeatable(rule),
+      ),
+    ),
 
     /** Fill in all of a record that stands ready, and save it. */
     async saveAs(fields: Readonly<Record<string, unknown>>): Promise<boolean> {
