@@ -28,11 +28,20 @@ for (const [place, folder] of [["/server", server], ["/worker", join(web, "src/c
 python.runPython("import sys; sys.path[:0] = ['/server', '/worker']");
 const fold = python.pyimport("fold");
 
+function plan(at) {
+  const made = fold.plan(at);
+  const buffer = made.getBuffer();
+  const text = new TextDecoder().decode(buffer.data);
+  buffer.release();
+  made.destroy();
+  return text;
+}
+
 function answer({ entries, at, kept, rewritten, python: code }) {
   if (code !== undefined) return { value: python.runPython(code) ?? null };
   if (!kept) fold.forget();
   for (const text of entries) fold.take(rewritten ? JSON.stringify(JSON.parse(text)) : text);
-  return { plan: fold.plan(at) };
+  return { plan: plan(at) };
 }
 
 for await (const line of createInterface({ input: process.stdin })) {

@@ -62,7 +62,7 @@ export function givenBefore(holds: string, loose: string, now: readonly Entry[])
 export async function* texts(entries: readonly Entry[]): AsyncGenerator<string> {
   const breathe = breather();
   for (let from = 0; from < entries.length; from += PAGE) {
+    if (from > 0) await breathe();
     yield JSON.stringify(entries.slice(from, from + PAGE));
-    await breathe();
   }
 }

@@ -31,9 +31,9 @@ def taken() -> str:
     return "\n".join(_taken)
 
 
-def plan(at: str) -> str:
-    """Plan for an instant; the text is the one the service would write."""
-    return _fold.plan_json(at)
+def plan(at: str) -> bytes:
+    """Plan for an instant; the text is the one the service would write, in UTF-8."""
+    return _fold.plan_json(at).encode()
 
 
 def answer(name: str, text: str, at: str) -> str:

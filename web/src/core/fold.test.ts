@@ -2,6 +2,7 @@ import "fake-indexeddb/auto";
 import { IDBFactory } from "fake-indexeddb";
 import { afterEach, beforeEach, expect, test, vi } from "vitest";
 import type { Plan } from "../generated/shapes";
+import type { Entry } from "../log/entry";
 import { openIndexed } from "../log/indexed";
 import { type Journal, openJournal } from "../log/journal";
 import { testService } from "../testing/service";
@@ -16,13 +17,16 @@ let dropped: number;
 let signed: boolean | null;
 let servicePlan: Plan | null;
 let fold: Fold;
+/** What a save waits for before the store gets it. */
+let disk: Promise<void>;
 
 const worker = () => workers.at(-1) as TestWorker;
 const reading = { kind: "reading", station: "bed", temperature: { value: 18, unit: "degC" } };
 const shown = () => journal.plan.value?.plan.made_from.entries;
 
 async function phone(early: Early | null = null): Promise<void> {
-  const storage = await openIndexed();
+  const store = await openIndexed();
+  const storage = { ...store, save: (entries: readonly Entry[]) => disk.then(() => store.save(entries)) };
   journal = openJournal(await storage.load(), {
     storage,
     wire: service.wire,
@@ -58,6 +62,7 @@ beforeEach(async () => {
   dropped = 0;
   signed = null;
   servicePlan = null;
+  disk = Promise.resolve();
   await phone();
 });
 afterEach(() => {
@@ -82,6 +87,53 @@ test("an entry recorded here is told to the worker, and its plan is shown", asyn
   expect(shown()).toBe(1);
   expect(journal.plan.value).toMatchObject({ by: "phone", upTo: 1 });
   expect(journal.stale.value).toBe(false);
+});
+
+test("the worker plans while an entry is on its way to the disk, and nothing is shown before it is there", async () => {
+  let arrive: () => void = () => undefined;
+  disk = new Promise((done) => {
+    arrive = done;
+  });
+  fold.begin();
+  worker().open();
+  await vi.advanceTimersByTimeAsync(50);
+  worker().plan();
+  const saved = save();
+  fold.consider(Number.POSITIVE_INFINITY);
+  await vi.advanceTimersByTimeAsync(50);
+  expect(worker().log).toHaveLength(1);
+  worker().plan();
+  expect(shown()).toBe(0);
+  arrive();
+  await saved;
+  expect(shown()).toBe(1);
+  expect(journal.plan.value).toMatchObject({ upTo: 1, knows: 1 });
+  expect(journal.stale.value).toBe(false);
+  expect(worker().questions).toBe(2);
+});
+
+test("an entry the disk didn't take is forgotten by the worker, and no plan that knows it is shown", async () => {
+  fold.begin();
+  worker().open();
+  await save();
+  worker().plan();
+  let refuse: () => void = () => undefined;
+  disk = new Promise((_, fail) => {
+    refuse = () => fail(new Error("full"));
+  });
+  const saved = save();
+  fold.consider(Number.POSITIVE_INFINITY);
+  await vi.advanceTimersByTimeAsync(50);
+  expect(worker().log).toHaveLength(2);
+  worker().plan();
+  refuse();
+  await expect(saved).rejects.toThrow("full");
+  fold.consider(Number.POSITIVE_INFINITY);
+  await vi.advanceTimersByTimeAsync(50);
+  expect(shown()).toBe(1);
+  expect(worker().log.map((one) => one.id)).toEqual(journal.known.value.map((one) => one.id));
+  worker().plan();
+  expect(shown()).toBe(1);
 });
 
 test("a plan made while the clock was a day ahead is made anew once that is put right", async () => {

@@ -29,6 +29,9 @@ export type Part = { readonly feedstock: string; readonly amount: unknown };
 /** How often the worker fell in this version, over all starts of the app. */
 type Falls = { readonly key: string; readonly count: number };
 
+/** What the worker was asked to plan from: a basis, and the ids of entries that were not in the store yet. */
+type Question = { readonly basis: Basis; readonly coming: readonly string[] };
+
 /** The memory kept for the next start: when, and how many entries are in it. */
 type Kept = { readonly atMs: number; readonly entries: number };
 
@@ -73,8 +76,6 @@ const WAITS_MS = [1_000, 15_000];
 const KEEP_ENTRIES = 100;
 const KEEP_MS = 86_400_000;
 const QUIET_MS = 3_000;
-/** At the page's next turn: what one tap saves comes together, and a later entry waits for the plan on its way. */
-const GATHER_MS = 0;
 /** Entries that came from others: the service's own plan is on its way, most likely. */
 const OTHERS_MS = 2_000;
 
@@ -84,7 +85,9 @@ export function openFold(footing: FoldFooting): Fold {
   let given = new Map<string, Entry>();
   let early = footing.early;
   let worker: Worker | null = null;
-  let question: Basis | null = null;
+  let question: Question | null = null;
+  /** The answer to it, until the store has all that it knows. */
+  let answer: { readonly text: string; readonly ms: number } | null = null;
   let last: {
     readonly upTo: number;
     readonly knows: number;
@@ -167,10 +170,16 @@ export function openFold(footing: FoldFooting): Fold {
         consider(0);
         break;
       case "planned":
-        planned(told.ask, told.text, told.ms);
+        if (told.ask !== question?.basis.order) break;
+        clearInterval(patience);
+        answer = told;
+        planned();
         break;
       case "unplanned":
-        answered(Number.POSITIVE_INFINITY);
+        if (question !== null) {
+          const { basis, coming } = question;
+          answered(journal.stored(basis, coming) ?? basis, Number.POSITIVE_INFINITY);
+        }
         state.value = { phase: "unplanned", detail: told.detail };
         break;
       case "answered":
@@ -195,10 +204,20 @@ export function openFold(footing: FoldFooting): Fold {
     });
   }
 
-  function planned(ask: number, text: string, ms: number): void {
-    if (ask !== question?.order) return;
-    const basis = question;
-    answered(AGAIN_MS);
+  /** Show the plan that was made, once all it knows is in the store: nothing is shown before it is saved. */
+  function planned(): void {
+    if (question === null || answer === null) return;
+    const { basis: asked, coming } = question;
+    const { text, ms } = answer;
+    if (journal.coming.peek().some(({ id }) => coming.includes(id))) return;
+    const basis = journal.stored(asked, coming);
+    if (basis === null) {
+      // The store took it not: the worker has to forget it again.
+      question = answer = last = null;
+      schedule(0);
+      return;
+    }
+    answered(basis, AGAIN_MS);
     state.value = { phase: "ready", ...opened, planMs: ms };
     if (falls() > 0) noteFalls(0);
     void journal.offer(JSON.parse(text) as Plan, basis).catch(() => undefined);
@@ -218,42 +237,47 @@ export function openFold(footing: FoldFooting): Fold {
     post({ type: "keep", loose: JSON.stringify([...given.values()].filter(({ id }) => unsent.has(id))) });
   }
 
-  function answered(restMs: number): void {
-    last = question && { upTo: question.upTo, knows: question.knows, atMs: now().getTime(), restMs };
-    question = null;
+  function answered({ upTo, knows }: Basis, restMs: number): void {
+    last = { upTo, knows, atMs: now().getTime(), restMs };
+    question = answer = null;
     clearInterval(patience);
   }
 
   function consider(oldMs: number): void {
+    planned();
     if (worker === null || question !== null || !journal.whole.peek()) return;
     if (state.peek().phase !== "ready" && state.peek().phase !== "unplanned") return;
     const there = journal.plan.peek();
     const age = there === null ? Number.POSITIVE_INFINITY : sinceMs(Date.parse(there.gotAt));
-    if (!journal.stale.peek() && age < oldMs) return;
-    const fromOthers = there?.by === "service" && journal.fresh.peek().length === 0 && age < oldMs;
-    schedule(fromOthers ? OTHERS_MS : GATHER_MS);
+    const mine = journal.coming.peek().length > 0 || journal.fresh.peek().length > 0;
+    if (!journal.stale.peek() && journal.coming.peek().length === 0 && age < oldMs) return;
+    const fromOthers = there?.by === "service" && !mine && age < oldMs;
+    schedule(fromOthers ? OTHERS_MS : 0);
   }
 
+  /** Plan after a while; or at once, when what the same press has yet to save is on its way too. */
   function schedule(afterMs: number): void {
     const at = now().getTime() + afterMs;
     if (at >= due) return;
     clearTimeout(soon);
     due = at;
-    soon = setTimeout(() => {
+    const run = () => {
       due = Number.POSITIVE_INFINITY;
       void plan();
-    }, afterMs);
+    };
+    if (afterMs === 0) queueMicrotask(run);
+    else soon = setTimeout(run, afterMs);
   }
 
   async function plan(): Promise<void> {
     const mine = worker;
     if (mine === null || question !== null) return;
-    const basis = journal.ask("phone");
-    const same = last?.upTo === basis.upTo && last.knows === basis.knows;
+    const [basis, coming] = [journal.ask("phone"), journal.coming.peek()];
+    const same = coming.length === 0 && last?.upTo === basis.upTo && last.knows === basis.knows;
     if (same && sinceMs(last?.atMs ?? 0) < (last?.restMs ?? 0)) return;
-    question = basis;
+    question = { basis, coming: coming.map(({ id }) => id) };
     wait();
-    const { anew, added } = await difference(given, journal.known.peek());
+    const { anew, added } = await difference(given, [...journal.known.peek(), ...coming]);
     if (worker !== mine) return;
     if (anew) post({ type: "forget" });
     for await (const text of texts(added)) {
@@ -291,7 +315,7 @@ export function openFold(footing: FoldFooting): Fold {
     early = null;
     worker?.terminate();
     worker = null;
-    question = null;
+    question = answer = null;
     due = Number.POSITIVE_INFINITY;
     for (const done of waiting.values()) done(null);
     waiting.clear();

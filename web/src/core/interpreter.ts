@@ -16,8 +16,10 @@ export type Interpreter = {
   memory(): Uint8Array;
 };
 
+/** Bytes of Python's, to be let go when they were read. */
+type Bytes = { getBuffer(): { readonly data: Uint8Array; release(): void }; destroy(): void };
 /** The worker's own Python, `fold.py`, as it is seen from here. */
-type Module = Omit<Interpreter, "memory">;
+type Module = Omit<Interpreter, "memory" | "plan"> & { plan(at: string): Bytes };
 
 /*
  * Two of the options and two functions are marked private by the package: they take and restore the
@@ -57,7 +59,24 @@ async function start(files: FoldFiles, memory: Memory | null, content?: Promise<
 
 function interpreter(python: Started): Interpreter {
   const { forget, take, taken, plan, answer, trial } = python.pyimport("fold") as Module;
-  return { forget, take, taken, plan, answer, trial, memory: () => python.makeMemorySnapshot() };
+  return {
+    forget,
+    take,
+    taken,
+    plan: (at) => read(plan(at)),
+    answer,
+    trial,
+    memory: () => python.makeMemorySnapshot(),
+  };
+}
+
+/** Read a long text all at once: a string of Python's would come over letter by letter. */
+function read(bytes: Bytes): string {
+  const buffer = bytes.getBuffer();
+  const text = new TextDecoder().decode(buffer.data);
+  buffer.release();
+  bytes.destroy();
+  return text;
 }
 
 /** Start from nothing, with an empty log. */

@@ -51,7 +51,8 @@ export function startFold(journal: Journal, early: Early | null): Fold {
     });
     // Whatever changes what a plan would be made from, or which one is shown.
     journal.watch(() => {
-      void [journal.stale.value, journal.known.value, journal.whole.value, journal.plan.value];
+      void [journal.coming.value, journal.stale.value, journal.known.value];
+      void [journal.whole.value, journal.plan.value];
       fold.consider(Number.POSITIVE_INFINITY);
     });
     journal.watch(() => {

@@ -34,6 +34,8 @@ export function openJournal(contents: Contents, footing: Footing) {
   const log = signal<readonly Entry[]>(contents.log);
   const unsent = signal<readonly Row[]>(contents.unsent);
   const recent = signal<readonly Row[]>(contents.rows);
+  /** Entries on their way into the store: the worker may look at them, but nobody is told of them yet. */
+  const coming = signal<readonly Entry[]>([]);
   const allHeld = signal<readonly Held[]>(contents.held);
   const kept = signal(contents.kept);
   const sync = signal<SyncState>(START);
@@ -94,10 +96,18 @@ export function openJournal(contents: Contents, footing: Footing) {
   }
 
   async function append(made: readonly Entry[]): Promise<void> {
-    const rows = await storage.save(made);
+    coming.value = [...coming.value, ...made];
+    const arrived = () => {
+      coming.value = coming.value.filter((entry) => !made.includes(entry));
+    };
+    const rows = await storage.save(made).catch((error: unknown) => {
+      arrived();
+      throw error;
+    });
     batch(() => {
       unsent.value = [...unsent.value, ...rows];
       recent.value = [...recent.value, ...rows];
+      arrived();
     });
     footing.tell();
     runner.nudge("entry");
@@ -123,6 +133,14 @@ export function openJournal(contents: Contents, footing: Footing) {
     order = Math.max(order + 1, (plan.value?.order ?? 0) + 1, now().getTime());
     const upTo = by === "service" ? sentUpTo.value : newest.value;
     return { by, order, upTo, knows: known.value.length };
+  }
+
+  /** Add to a basis what was on its way when it was noted; null if the store has not taken all of it. */
+  function stored(basis: Basis, ids: readonly string[]): Basis | null {
+    const rows = recent.value.filter((row) => ids.includes(row.entry.id));
+    if (rows.length < ids.length) return null;
+    const upTo = Math.max(basis.upTo, ...rows.map((row) => row.n));
+    return { ...basis, upTo, knows: basis.knows + ids.length };
   }
 
   /** Show a plan, unless the one on the screen is the better one. */
@@ -202,6 +220,7 @@ export function openJournal(contents: Contents, footing: Footing) {
   }
 
   return {
+    coming,
     device,
     entries,
     fresh,
@@ -219,6 +238,7 @@ export function openJournal(contents: Contents, footing: Footing) {
     unsent,
     whole,
     ask,
+    stored,
     offer,
     save,
     nudge: (why: Why) => runner.nudge(why),
