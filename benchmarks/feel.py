@@ -135,7 +135,7 @@ def in_use(page: Page, url: str) -> None:
     """Open the demo place and wait until the page has done what it does once."""
     page.goto(url)
     page.get_by_text("All sent").wait_for()
-    page.get_by_text("kg today").first.wait_for()
+    page.get_by_text("g today").first.wait_for()
     page.wait_for_timeout(WARM_MS)
     page.evaluate(WATCH)
 

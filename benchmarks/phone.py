@@ -48,7 +48,7 @@ new PerformanceObserver(list => {
   for (const one of list.getEntries()) marks.task = Math.max(marks.task, one.duration);
 }).observe({ type: "longtask", buffered: true });
 const seen = new MutationObserver(() => {
-  if (document.body.textContent.includes("kg today")) marks.screen ??= performance.now();
+  if (document.body.textContent.includes("g today")) marks.screen ??= performance.now();
 });
 seen.observe(document, { subtree: true, childList: true, characterData: true });
 const W = Worker;

@@ -65,7 +65,7 @@ def visit(page: Page, server: LiveServer) -> None:
     page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
     page.wait_for_function("() => navigator.serviceWorker.controller !== null")
     expect(page.get_by_text("All sent")).to_be_visible(timeout=20_000)
-    expect(page.get_by_text("kg today").first).to_be_visible(timeout=20_000)
+    expect(page.get_by_text("g today").first).to_be_visible(timeout=20_000)
 
 
 def without_figures(page: Page, server: LiveServer) -> None:

@@ -58,7 +58,7 @@ def test_nothing_moves_on_a_first_visit_nor_on_any_screen_opened_anew(demo: Live
     phone.add_init_script(SHIFTS)
     phone.goto(demo.url)
     expect(phone.get_by_text("All sent")).to_be_visible(timeout=30_000)
-    expect(phone.get_by_text("kg today").first).to_be_visible(timeout=30_000)
+    expect(phone.get_by_text("g today").first).to_be_visible(timeout=30_000)
     moved = {"first visit": phone.evaluate(MOVED)}
     for path in dict.fromkeys(path for path, _ in SCREENS.values()):
         phone.goto("about:blank")

@@ -64,7 +64,7 @@ def opened(chromium: Browser, demo: LiveServer, theme: str) -> Iterator[Page]:
     page.get_by_role("button", name="No figures").press("Enter")
     expect(page.get_by_role("button", name="No figures", pressed=True)).to_be_visible()
     open_screen(page, f"{demo.url}/#/round")
-    expect(page.get_by_text("kg today").first).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("g today").first).to_be_visible(timeout=30_000)
     light(page, theme)
     yield page
     context.close()

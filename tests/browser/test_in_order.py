@@ -69,7 +69,7 @@ def quiet(chromium: Browser, demo: LiveServer) -> Iterator[Page]:
     page.goto(demo.url)
     page.evaluate(ALL_LAID_OUT)
     expect(page.get_by_text("All sent")).to_be_visible(timeout=30_000)
-    expect(page.get_by_text("kg today").first).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("g today").first).to_be_visible(timeout=30_000)
     yield page
     context.close()
 
@@ -153,7 +153,7 @@ def test_a_sheet_takes_the_focus_and_gives_it_back_where_it_was(quiet: Page, pat
 
 def test_what_was_saved_and_taken_back_is_said_to_those_who_listen(phone: Page, demo: LiveServer) -> None:
     phone.goto(demo.url)
-    expect(phone.get_by_text("kg today").first).to_be_visible(timeout=30_000)
+    expect(phone.get_by_text("g today").first).to_be_visible(timeout=30_000)
     walk(phone, "station/trough")
     said = phone.locator(".said")
     expect(said).to_have_attribute("aria-live", "polite")

@@ -46,7 +46,7 @@ def open_phone(chromium: Browser, demo: LiveServer) -> Iterator[Callable[[], Pag
         exchange(context)
         page = context.new_page()
         page.goto(demo.url)
-        expect(page.get_by_text("kg today").first).to_be_visible(timeout=30_000)
+        expect(page.get_by_text("g today").first).to_be_visible(timeout=30_000)
         return page
 
     yield open_one

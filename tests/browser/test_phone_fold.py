@@ -285,7 +285,7 @@ def test_figures_of_before_are_shown_with_their_age_while_the_worker_is_busy(
     record_harvest(page, live_server, 55)
     page.goto(f"{live_server.url}/#/round")
     expect(page.get_by_text("Figures as of")).to_be_visible()
-    expect(page.get_by_text("kg today").first).to_be_visible()
+    expect(page.get_by_text("g today").first).to_be_visible()
     assert kept(page, "plan")["by"] == "service"
 
 

@@ -1,6 +1,8 @@
 """A round recorded with no server becomes the plan the command line prints."""
 
 import json
+from math import floor, log10
+from typing import Any
 from urllib.parse import urlparse
 
 from playwright.sync_api import Page, expect
@@ -78,13 +80,19 @@ def test_a_round_without_a_server_becomes_the_plan_the_command_line_prints(
     assert plan["tally"]["net"]["value"] > 0
 
     phone.goto(f"{live_server.url}/#/station/{BED}")
-    ration = after[BED]["ration"]["kg"]
-    if ration == 0:
+    ration = after[BED]["ration"]
+    if ration["kg"] == 0:
         expect(phone.get_by_text("Nothing more today")).to_be_visible()
     else:
-        figure = f"{ration:.2g}" if ration < 1 else f"{round(ration, 2):g}"
-        expect(phone.locator(".huge")).to_contain_text(figure)
+        expect(phone.locator(".huge")).to_have_text(told(**ration))
     assert hosts == {urlparse(live_server.url).netloc}
+
+
+def told(kg: float, low: float, high: float, **_: Any) -> str:
+    """Say a mass as the phone does: to the digits its range leaves a meaning to, in grams below a kilogram."""
+    grams = 1000.0 if kg < 0.995 else 1.0
+    places = -floor(log10((high - low) / 3.0 * grams))
+    return f"{round(kg * grams, places):g} {'g' if grams > 1.0 else 'kg'}"
 
 
 def test_a_bed_at_34_degrees_warns_with_the_server_dead(live_server: LiveServer, phone: Page) -> None:
@@ -148,7 +156,7 @@ def test_a_quarter_of_the_usual_caddy_is_saved_by_one_press_with_what_it_usually
     visit(phone, live_server)
     phone.goto(f"{live_server.url}/#/station/{BED}")
     phone.locator('.dock-row a[href$="/record/feed"]').click()
-    phone.get_by_role("button", name="a quarter Caddy 0.6 kg").click()
+    phone.get_by_role("button", name="a quarter Caddy 600 g").click()
     expect(phone.get_by_text("Saved on this phone.")).to_be_visible()
     expect(phone.get_by_text("All sent")).to_be_visible()
     fed = dumped(live_server)[-1]

@@ -118,7 +118,10 @@ def test_a_steady_harvest_goes_on() -> None:
     found = amount(made)
     assert made["state"]["history"] == {"enough": True, "log": []}
     assert found["low"] < 60 * 14 < found["high"]
-    assert made["state"]["colony"]["trend"] == "steady"  # type: ignore[index]
+    colony: Any = made["state"]["colony"]
+    assert colony["trend"] == "steady"
+    for name in ("larvae_inside", "per_cm2"):
+        assert 0.0 < colony[name]["low"] < colony[name]["value"] < colony[name]["high"]
     ahead = made["ahead"][0]
     assert ahead["what"] == "self_harvest"
     assert on(119)[:10] < str(ahead["earliest"]) <= str(ahead["due"]) <= str(ahead["latest"]) <= on(133)[:10]

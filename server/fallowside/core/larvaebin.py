@@ -180,28 +180,32 @@ def _colony_state(log: Log, view: _View) -> dict[str, object]:
     """Tell how many larvae are thought to be inside, how dense, and whether the colony builds."""
     ids = [catch.id for catch in log.catches]
     names = ("larva_thermal_constant_yeast", "boxes", "climb_share", "crowded", "trend_up", "trend_down")
+    reason = because(
+        "bin.colony.because" if view.stock else "bin.colony.not_counted",
+        ids,
+        [f"soldierfly.{name}" for name in names],
+        counts=len(ids),
+    )
     state: dict[str, object] = {
         "trend": view.trend,
         "larvae_inside": None,
-        "low": None,
-        "high": None,
         "per_cm2": None,
         "crowded": None,
-        "because": because(
-            "bin.colony.because" if view.stock else "bin.colony.not_counted",
-            ids,
-            [f"soldierfly.{name}" for name in names],
-            counts=len(ids),
-        ),
+        "because": reason,
     }
     if view.stock is not None:
-        inside = view.stock.larvae() / value("climb_share")
         ratio = numeric.exp(soldierfly.HALF * view.stock.doubt)
         per_cm2 = binration.crowding(view.stock, log.area_m2)
-        state["larvae_inside"] = figure(inside)
-        state["low"], state["high"] = figure(inside / ratio), figure(inside * ratio)
-        state["per_cm2"], state["crowded"] = figure(per_cm2), per_cm2 > value("crowded")
+        state["larvae_inside"] = _doubtful(view.stock.larvae() / value("climb_share"), ratio, reason)
+        state["per_cm2"] = _doubtful(per_cm2, ratio, reason)
+        state["crowded"] = per_cm2 > value("crowded")
     return state
+
+
+def _doubtful(mid: float, ratio: float, reason: Because) -> Figure:
+    """Give a bare number whose range lies by a ratio below and above it."""
+    low, high = figure(mid / ratio), figure(mid * ratio)
+    return {"value": figure(mid), "low": low, "high": high, "unit": "", "because": reason}
 
 
 def _mix_state(log: Log, ration_kg: float) -> dict[str, object]:

@@ -161,7 +161,7 @@ def _station(station: StationPlan, plan: Plan) -> Iterable[str]:
     ration = station["ration"]
     if ration is not None:
         side = _side(station, ration["side"])
-        on, amount = "side" if side else "all", words.ration(ration["kg"])
+        on, amount = "side" if side else "all", words.weighed(ration["kg"])
         yield f"<p><strong>{_say('handover.ration', amount=amount, side=side, on=on)}</strong></p>"
     yield '<ul class="jobs">'
     until = (date.fromisoformat(plan["at"][:10]) + timedelta(_DAYS_AHEAD)).isoformat()

@@ -81,9 +81,9 @@ def _ration(ration: Ration, station: StationPlan) -> Text:
     key = "terminal.ration_side" if side else "terminal.ration"
     kg = ration["kg"]
     key = key if kg > 0 else "terminal.ration_nothing"
-    line = Text(words.say(key, {"amount": words.ration(kg), "side": side}), "figure")
+    line = Text(words.say(key, {"amount": words.weighed(kg), "side": side}), "figure")
     if kg > 0:
-        low, high = (manners.ration(end, words.spoken(), kg)[0] for end in (ration["low"], ration["high"]))
+        low, high = (manners.weighed(end, words.spoken(), kg)[0] for end in (ration["low"], ration["high"]))
         line.append(f"  {words.say('app.range_short', {'low': low, 'high': high})}", "note")
     line.append(f"\n{_limit(ration)}")
     line.append(f" {_because(ration, station)}", "note")

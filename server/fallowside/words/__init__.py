@@ -92,7 +92,11 @@ def say(key: str, values: Mapping[str, Any] | None = None, language: str | None 
         listed = ", ".join(f"{name} {shown(value)}" for name, value in values.items())
         return f"{key} ({listed})" if listed else key
     return message.written(
-        text, values, partial(shown, language=own), partial(manners.count_form, language=own)
+        text,
+        values,
+        partial(shown, language=own),
+        partial(manners.count_form, language=own),
+        partial(weighed, language=own),
     )
 
 
@@ -117,13 +121,16 @@ def shown(value: Any, language: str | None = None) -> str:
     return manners.full_day(day, own)
 
 
-def ration(kg: float, of: float | None = None) -> str:
-    """Write a ration, or an end of the span of one, with its unit.
+def weighed(kg: Any, language: str | None = None, of: float | None = None) -> str:
+    """Write a mass, or an end of the span of one (`of`), with the unit its size asks for. [kg]
 
-    >>> ration(0.078), ration(1.87)
-    ('80 g', '1.87 kg')
+    >>> weighed(0.078), weighed(1.87), weighed(None)
+    ('78 g', '1.87 kg', '? kg')
     """
-    return " ".join(manners.ration(kg, spoken(), of))
+    own = language or spoken()
+    if isinstance(kg, bool) or not isinstance(kg, int | float):
+        return f"{shown(kg, own)} kg"
+    return " ".join(manners.weighed(float(kg), own, of))
 
 
 def within(name: str) -> str:

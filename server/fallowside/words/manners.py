@@ -10,8 +10,8 @@ _PLAIN_FROM, _ONE_PLACE_FROM, _TWO_PLACES_FROM = 100.0, 10.0, 1.0
 _SMALL_DIGITS = 2
 """Digits of a number below 1 that say something."""
 _MILLION = 1_000_000
-_IN_GRAMS_BELOW_KG = 0.1
-"""Below this, kilograms begin with noughts and a person at a scale says grams. [kg]"""
+_IN_GRAMS_BELOW_KG = 0.995
+"""Below this, kilograms begin with a nought and a person at a scale says grams; this rounds to 1,000. [kg]"""
 _NO_BREAK = "\u202f"
 """A narrow space at which no line breaks: it parts thousands in French."""
 
@@ -183,21 +183,23 @@ def number(value: float, language: str) -> str:
     return "0" if shown == "-0" else shown
 
 
-def ration(kg: float, language: str, of: float | None = None) -> tuple[str, str]:
-    """Write what may go in as it is weighed out, and its unit: small rations in whole tens of grams.
+def weighed(kg: float, language: str, of: float | None = None) -> tuple[str, str]:
+    """Write a mass and its unit: less than a kilogram in grams, to two digits, as the phone writes it.
 
     Args:
-        kg: The ration, or an end of its span. [kg]
+        kg: The mass, or an end of its span. [kg]
         language: One of `MANNERS`.
-        of: The ration itself, where `kg` is an end of its span. [kg]
+        of: The mass itself, where `kg` is an end of its span. [kg]
 
-    >>> ration(0.078, "en"), ration(0.121, "en", of=0.078), ration(0.112, "de"), ration(0.0042, "en")
-    (('80', 'g'), ('120', 'g'), ('0,11', 'kg'), ('4.2', 'g'))
+    >>> weighed(0.066, "en"), weighed(1.121, "en", of=0.678), weighed(1.12, "de"), weighed(0.0042, "en")
+    (('66', 'g'), ('1,100', 'g'), ('1,12', 'kg'), ('4.2', 'g'))
     """
-    if not 0.0 < (kg if of is None else of) < _IN_GRAMS_BELOW_KG:
+    if not 0.0 < abs(kg if of is None else of) < _IN_GRAMS_BELOW_KG:
         return number(kg, language), "kg"
-    grams = 10.0 * float(round_half_up(Decimal(repr(100.0 * kg)), 0))
-    return number(grams or 1000.0 * kg, language), "g"
+    exact = Decimal(repr(1000.0 * kg))
+    return number(
+        float(round_half_up(exact, _SMALL_DIGITS - 1 - exact.adjusted())) if kg else 0.0, language
+    ), "g"
 
 
 def round_half_up(exact: Decimal, places: int) -> Decimal:

@@ -1,13 +1,14 @@
 """ICU messages, as much of them as the catalogues use.
 
-`{name}`, `{n, number}`, `{n, plural, =0 {…} one {…} other {…}}`, `{x, select, a {…} other {…}}`, `#` for
-the number of a plural, and quoting by apostrophes. The web app reads the same catalogues.
+`{name}`, `{n, number}`, `{kg, number, mass}` (a mass in kilograms, said with the unit its size asks for),
+`{n, plural, =0 {…} one {…} other {…}}`, `{x, select, a {…} other {…}}`, `#` for the number of a plural, and
+quoting by apostrophes. The web app reads the same catalogues.
 """
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 Writer = Callable[[Any], str]
 CountForm = Callable[[Any], str]
@@ -17,7 +18,7 @@ CountForm = Callable[[Any], str]
 class Part:
     """A piece of a message: a value by its name, or a choice by it."""
 
-    kind: Literal["value", "count", "plural", "select"]
+    kind: Literal["value", "mass", "count", "plural", "select"]
     name: str = ""
     options: Mapping[str, "tuple[str | Part, ...]"] | None = None
 
@@ -46,7 +47,17 @@ def _english(count: Any) -> str:
     return "one" if count == 1 else "other"
 
 
-def written(text: str, values: Mapping[str, Any], write: Writer, form: CountForm = _english) -> str:
+def _kilograms(kg: Any) -> str:
+    return f"{kg} kg"
+
+
+def written(
+    text: str,
+    values: Mapping[str, Any],
+    write: Writer,
+    form: CountForm = _english,
+    weigh: Writer = _kilograms,
+) -> str:
     """Put values into a message.
 
     Args:
@@ -54,31 +65,40 @@ def written(text: str, values: Mapping[str, Any], write: Writer, form: CountForm
         values: What its names stand for.
         write: Writes a value for people.
         form: Gives the form a count asks for, such as `one`.
+        weigh: Writes a mass with its unit. [kg]
 
     >>> written("{n, plural, one {# clutch} other {# clutches}} by {who}", {"n": 2, "who": "Ida"}, str)
     '2 clutches by Ida'
     >>> written("Away '{'{days}'}': it''s fine", {"days": 3}, str)
     "Away {3}: it's fine"
     """
-    return _written(parts(text), values, write, form, "")
+    return _written(parts(text), values, _Ways(write, form, weigh), "")
 
 
-def _written(found: Parts, values: Mapping[str, Any], write: Writer, form: CountForm, count: str) -> str:
-    return "".join(one if isinstance(one, str) else _part(one, values, write, form, count) for one in found)
+class _Ways(NamedTuple):
+    """How values become text."""
+
+    write: Writer
+    form: CountForm
+    weigh: Writer
 
 
-def _part(part: Part, values: Mapping[str, Any], write: Writer, form: CountForm, count: str) -> str:
+def _written(found: Parts, values: Mapping[str, Any], ways: _Ways, count: str) -> str:
+    return "".join(one if isinstance(one, str) else _part(one, values, ways, count) for one in found)
+
+
+def _part(part: Part, values: Mapping[str, Any], ways: _Ways, count: str) -> str:
     if part.kind == "count":
         return count
-    value = values.get(part.name)
+    value, write = values.get(part.name), ways.write
     if part.options is None:
-        return write(value)
+        return ways.weigh(value) if part.kind == "mass" else write(value)
     chosen = part.options.get(f"={write(value)}") if part.kind == "plural" else part.options.get(str(value))
     if chosen is None and part.kind == "plural":
-        chosen = part.options.get(form(value))
+        chosen = part.options.get(ways.form(value))
     if chosen is None:
         chosen = part.options["other"]
-    return _written(chosen, values, write, form, write(value) if part.kind == "plural" else count)
+    return _written(chosen, values, ways, write(value) if part.kind == "plural" else count)
 
 
 def _parts(text: str, at: int, *, counted: bool, nested: bool) -> tuple[Parts, int]:
@@ -121,7 +141,7 @@ def _argument(text: str, at: int) -> tuple[Part, int]:
         return Part("value", name), at + 1
     kind, at = _word(text, _past(text, at, ","))
     if kind == "number":
-        return Part("value", name), _past(text, at, "}")
+        return _number(text, name, at)
     if kind not in ("plural", "select"):
         raise BadMessage(f"{kind!r} is no kind of argument in {text!r}")
     at = _past(text, at, ",")
@@ -133,6 +153,15 @@ def _argument(text: str, at: int) -> tuple[Part, int]:
     if "other" not in options:
         raise BadMessage(f"a choice without `other` in {text!r}")
     return Part("plural" if kind == "plural" else "select", name, options), _past(text, at, "}")
+
+
+def _number(text: str, name: str, at: int) -> tuple[Part, int]:
+    if text[at : at + 1] != ",":
+        return Part("value", name), _past(text, at, "}")
+    style, at = _word(text, _past(text, at, ","))
+    if style != "mass":
+        raise BadMessage(f"{style!r} is no style of a number in {text!r}")
+    return Part("mass", name), _past(text, at, "}")
 
 
 def _word(text: str, at: int) -> tuple[str, int]:

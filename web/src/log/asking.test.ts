@@ -27,7 +27,9 @@ beforeEach(async () => {
     by_station: [{ id: "trough", kg: 20, rejected_kg: 5 }],
   };
   const place = { people: [], containers: [], feedstocks: knowledge.feedstocks };
-  const stations = [{ id: "cellar", type: "bed", order: 1, ration: { kg: 1.87, side: "b" } }];
+  const stations = [
+    { id: "cellar", type: "bed", order: 1, ration: { kg: 1.87, low: 1.53, high: 2.18, side: "b" } },
+  ];
   const plan = { at: new Date().toISOString(), tally, place, stations } as unknown as Plan;
   const storage = await openIndexed();
   journal = openJournal(await storage.load(), {
@@ -63,6 +65,13 @@ test("an amount weighs what the scale, the container's weighing or the shipped d
   expect(weight({ value: 4, unit: "L" }, "seaweed", holding)).toBeNull();
 });
 
+test("what may still go in is counted down from the ration as it is told, not from digits nobody sees", () => {
+  const cellar = { ...feed(kg(1)), station: "cellar", side: "b" };
+  expect(leftToday(cellar, holding, journal)).toBe(1.9);
+  expect(asked({ ...cellar, amount: kg(1.9) }, holding, journal)).toBeNull();
+  expect(asked({ ...cellar, amount: kg(2) }, holding, journal)).toMatchObject({ code: "over_ration" });
+});
+
 test("a feed above what those who eat here throw away in a week is asked about", () => {
   const found = asked(feed(kg(12)), holding, journal);
   expect(found).toMatchObject({ code: "feed_large", ask: true, field: "" });
@@ -93,15 +102,15 @@ test("a feed above what is left of today's ration is asked about, with what went
     side: "b",
     ...more,
   });
-  expect(asked(here(1.87), holding, journal)).toBeNull();
+  expect(asked(here(1.9), holding, journal)).toBeNull();
   const found = asked(here(2.9), holding, journal);
-  expect(found).toMatchObject({ code: "over_ration", ask: true, values: { kg: 2.9, left: 1.87 } });
+  expect(found).toMatchObject({ code: "over_ration", ask: true, values: { kg: 2.9, left: 1.9 } });
   expect(said(found)).toBe(
-    "2.9 kg is more than may still go in today: 1.87 kg. Keep the rest back, or save it if it is in already.",
+    "2.9 kg is more than may still go in today: 1.9 kg. Keep the rest back, or save it if it is in already.",
   );
   await journal.save([here(1)]);
-  expect(asked(here(0.8), holding, journal)).toBeNull();
-  expect(asked(here(0.9), holding, journal)).toMatchObject({ code: "over_ration" });
+  expect(asked(here(0.9), holding, journal)).toBeNull();
+  expect(asked(here(1), holding, journal)).toMatchObject({ code: "over_ration" });
   await journal.save([here(1)]);
   const none = asked(here(0.1), holding, journal);
   expect(said(none)).toBe("Nothing more should go in today. Keep it back, or save it if it is in already.");
@@ -109,7 +118,7 @@ test("a feed above what is left of today's ration is asked about, with what went
 
 test("bedding, the resting side and another day count against no ration of today", () => {
   const here = { ...feed(kg(5)), station: "cellar", side: "b" };
-  expect(leftToday(here, holding, journal)).toBe(1.87);
+  expect(leftToday(here, holding, journal)).toBe(1.9);
   expect(leftToday({ ...here, feedstock: "cardboard" }, holding, journal)).toBeNull();
   expect(leftToday({ ...here, side: "a" }, holding, journal)).toBeNull();
   expect(leftToday({ ...here, at: "2026-01-02T08:00:00+01:00" }, holding, journal)).toBeNull();

@@ -3,6 +3,7 @@ import { localDay } from "./clock";
 import { isFilled, isQuantity } from "./entry";
 import type { Holding } from "./holding";
 import type { Journal } from "./journal";
+import { rounded } from "./rounded";
 import { toSi } from "./units";
 
 /*
@@ -54,7 +55,7 @@ export function asked(
 export const over = (kg: number, left: number): boolean => Math.round((kg - left) * 100) > 0;
 
 /**
- * What is left of the ration a feed counts against; null where there is none: another day, the resting
+ * What is left of the ration, as it is told, a feed counts against; null where there is none: another day, the resting
  * side, bedding or water, a plan of before. [kg]
  */
 export function leftToday(
@@ -75,7 +76,7 @@ export function leftToday(
     .map((entry) => weight(entry["amount"], String(entry["feedstock"]), holding) ?? 0);
   return Math.max(
     0,
-    since.reduce((left, kg) => left - kg, ration.kg),
+    since.reduce((left, kg) => left - kg, rounded(ration.kg, ration.low, ration.high)),
   );
 }
 

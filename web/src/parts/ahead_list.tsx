@@ -1,7 +1,7 @@
-import type { Ahead } from "../generated/shapes";
+import type { Ahead, Figure } from "../generated/shapes";
 import type { Station } from "../log/holding";
 import { aheadWords, dueWords, spanWords } from "../words/planned";
-import { number, t, unitName } from "../words/words";
+import { estimate, t } from "../words/words";
 import { SpanLine } from "./span_line";
 import { Why } from "./why";
 
@@ -30,18 +30,16 @@ export function AheadList({
           <p class="soft">
             {spanWords(one)} <Why station={station} because={one.because} side={one.side} />
           </p>
-          {one.amount && one.amount.value !== null && (
-            <p>
-              {t("app.ahead.amount", {
-                value: number(one.amount.value),
-                unit: unitName(one.amount.unit),
-                low: one.amount.low === null ? "" : number(one.amount.low),
-                high: one.amount.high === null ? "" : number(one.amount.high),
-              })}
-            </p>
-          )}
+          {one.amount && <Coming amount={one.amount} />}
         </li>
       ))}
     </ul>
   );
+}
+
+function Coming({ amount }: { amount: Figure }) {
+  const { value, low, high, unit } = amount;
+  if (value === null) return null;
+  const said = estimate(value, low, high, unit);
+  return <p>{t("app.ahead.amount", { ...said, value: said.figure })}</p>;
 }

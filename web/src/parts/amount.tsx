@@ -3,7 +3,7 @@ import { useHere } from "../here";
 import { isFilled } from "../log/entry";
 import type { FieldRule } from "../log/knowledge";
 import { to } from "../route";
-import { measure, number, t } from "../words/words";
+import { mass, number, t } from "../words/words";
 import { Choice } from "./choice";
 import { Dial } from "./dial";
 import { FRACTION_SIGNS, PARTS_OF_A_CONTAINER } from "./layout";
@@ -12,7 +12,7 @@ const WEIGHED = "";
 
 /** What a fill of a container weighs, short enough to stand under it. */
 export const weightWords = (kg: number | null | undefined): string =>
-  typeof kg === "number" ? measure(kg, "kg") : "";
+  typeof kg === "number" ? mass(kg) : "";
 
 /** How much: so much of a container that stands about, or a weight or volume. */
 export function Amount({

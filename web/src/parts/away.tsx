@@ -1,6 +1,6 @@
 import { isObject } from "../log/entry";
 import type { Station } from "../log/holding";
-import { measure, t } from "../words/words";
+import { mass, t } from "../words/words";
 
 /** What to put in before nobody comes for some days, as the plan reckons it. */
 export function Away({ station }: { station: Station }) {
@@ -27,5 +27,4 @@ export function Away({ station }: { station: Station }) {
   );
 }
 
-const kg = (value: unknown): string =>
-  typeof value === "number" ? measure(value, "kg") : t("app.not_known");
+const kg = (value: unknown): string => (typeof value === "number" ? mass(value) : t("app.not_known"));

@@ -4,7 +4,7 @@ import { useHere } from "../here";
 import type { Station } from "../log/holding";
 import { becauseWords, limitWords, sideName } from "../words/planned";
 import { feedstockWords } from "../words/told";
-import { has, measure, t, ration as weighedOut } from "../words/words";
+import { estimate, has, mass, t } from "../words/words";
 import { keepRoom } from "./room";
 import { Part } from "./screen";
 import { Why } from "./why";
@@ -12,7 +12,7 @@ import { Why } from "./why";
 /** What may go in today, in figures large enough for arm's length, and the limit that binds. */
 export function RationPart({ station, ration }: { station: Station; ration: Ration }) {
   const { holding } = useHere();
-  const { figure, low, high, unit } = weighedOut(ration.kg, ration.low, ration.high);
+  const { figure, low, high, unit } = estimate(ration.kg, ration.low, ration.high, "kg");
   return (
     <Part title={t("app.ration.title")}>
       {ration.kg === 0 ? (
@@ -63,7 +63,7 @@ function Limits({ ration }: { ration: Ration }) {
               {t(`app.limit_of.${name}`)}
               {name === ration.because.values["binds"] && <small>{t("app.why.binds")}</small>}
             </dt>
-            <dd>{measure(kg, "kg")}</dd>
+            <dd>{mass(kg)}</dd>
           </Fragment>
         ))}
       </dl>

@@ -1,7 +1,7 @@
 import type { ShoalState } from "../generated/watershapes";
 import type { Station } from "../log/holding";
 import { to } from "../route";
-import { measure, number, t } from "../words/words";
+import { figureWords, number, t } from "../words/words";
 import { Glyph } from "./glyph";
 import { Part } from "./screen";
 import { Why } from "./why";
@@ -46,13 +46,13 @@ function ShoalLine({ station, one }: { station: Station; one: ShoalState }) {
       {one.grams !== null && (
         <p class="soft">
           <Why station={station} because={one.grams.because}>
-            {measure(one.grams.value ?? 0, "g")} {t("app.pond.each")}
+            {figureWords(one.grams)} {t("app.pond.each")}
           </Why>
           {one.growth?.value && (
             <>
               {" · "}
               <Why station={station} because={one.growth.because}>
-                {measure(one.growth.value, "g")} {t("app.pond.growth")}
+                {figureWords(one.growth)} {t("app.pond.growth")}
               </Why>
             </>
           )}

@@ -1,10 +1,9 @@
-import type { Figure } from "../generated/shapes";
 import { isObject } from "../log/entry";
 import type { Station } from "../log/holding";
 import { sideName } from "../words/planned";
-import { ends, has, measure, t } from "../words/words";
+import { estimate, has, t } from "../words/words";
 import { Part } from "./screen";
-import { isFigure } from "./state_list";
+import { isFigure, Range } from "./state_list";
 import { Why } from "./why";
 
 /** The two sides of a bed beside each other, each figure with its span; a press opens its working. */
@@ -62,13 +61,8 @@ function Cell({ station, side, figure }: { station: Station; side: string; figur
   if (!isFigure(figure) || figure.value === null) return <span class="soft">{t("app.not_known")}</span>;
   return (
     <Why station={station} because={figure.because} side={side}>
-      {measure(figure.value, figure.unit)}
-      <small>{spanned(figure)}</small>
+      {estimate(figure.value, figure.low, figure.high, figure.unit).amount}
+      <Range of={figure} />
     </Why>
   );
 }
-
-const spanned = ({ low, high, unit, value }: Figure): string =>
-  low === null || high === null || low === high
-    ? ""
-    : t("app.range_short", ends(low, high, unit, value ?? low));

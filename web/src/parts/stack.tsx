@@ -2,7 +2,7 @@ import type { Figure } from "../generated/shapes";
 import type { StackBox } from "../generated/watershapes";
 import type { Station } from "../log/holding";
 import { MADE_UP } from "../log/known_names";
-import { measure, number, t } from "../words/words";
+import { figureWords, number, t } from "../words/words";
 import { Part } from "./screen";
 import { Why } from "./why";
 
@@ -83,7 +83,7 @@ function Sums({ station, title, sums, box = false }: Summed) {
             <dt>{box ? boxName(name) : number(Number(name)).replace(/\D/g, "")}</dt>
             <dd>
               <Why station={station} because={kg.because}>
-                {measure(kg.value ?? 0, kg.unit)}
+                {figureWords(kg)}
               </Why>
             </dd>
           </>

@@ -1,7 +1,7 @@
 import type { Figure } from "../generated/shapes";
 import { isObject } from "../log/entry";
 import type { Station } from "../log/holding";
-import { anything, ends, has, measure, t } from "../words/words";
+import { anything, estimate, has, mass, measure, range, t } from "../words/words";
 import { Part } from "./screen";
 import { Why } from "./why";
 
@@ -37,12 +37,16 @@ function FigureWords({ station, figure }: { station: Station; figure: Figure }) 
   if (value === null) return <span class="soft">{t("app.not_known")}</span>;
   return (
     <Why station={station} because={figure.because}>
-      {measure(value, unit)}
-      {low !== null && high !== null && low !== high && (
-        <small>{t("app.range_short", ends(low, high, unit, value))}</small>
-      )}
+      {estimate(value, low, high, unit).amount}
+      <Range of={figure} />
     </Why>
   );
+}
+
+/** How far a figure may be off; nothing where that isn't known. */
+export function Range({ of: { value, low, high, unit } }: { of: Figure }) {
+  const said = value === null ? "" : range(value, low, high, unit);
+  return said === "" ? null : <small>{said}</small>;
 }
 
 export const isFigure = (value: unknown): value is Figure =>
@@ -61,7 +65,7 @@ const UNIT_OF_ENDING: Readonly<Record<string, string>> = {
 
 function plainWords(key: string, value: unknown): string {
   const unit = key.endsWith("_mg_per_l") ? "mg/L" : UNIT_OF_ENDING[key.split("_").at(-1) ?? ""];
-  if (typeof value === "number" && unit) return measure(value, unit);
+  if (typeof value === "number" && unit) return unit === "kg" ? mass(value) : measure(value, unit);
   if (typeof value === "boolean") return t(value ? "app.yes" : "app.no");
   const said = [
     `app.state.${key}.${String(value)}`,

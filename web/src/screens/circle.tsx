@@ -5,8 +5,7 @@ import { Choice } from "../parts/choice";
 import { PlanAge } from "../parts/plan_age";
 import { Head, Part } from "../parts/screen";
 import { Why } from "../parts/why";
-import { t } from "../words/words";
-import { amountWords } from "./circle/amount";
+import { mass, t } from "../words/words";
 import { amountOf, MEASURES, type Measure } from "./circle/layout";
 import { Picture } from "./circle/picture";
 
@@ -89,7 +88,7 @@ function Row({ arrow, measure }: { arrow: CircleArrow; measure: Measure }) {
         })}
       </dt>
       <dd>
-        <Why because={arrow.because}>{amountWords(amountOf(arrow, measure))}</Why>
+        <Why because={arrow.because}>{mass(amountOf(arrow, measure))}</Why>
       </dd>
     </>
   );
@@ -107,7 +106,7 @@ function Stored({ circle, measure }: { circle: Circle; measure: Measure }) {
         {there.map(({ node, was, is }) => (
           <>
             <dt>{t(`app.circle.node.${node}`)}</dt>
-            <dd>{t("app.circle.stored_line", { before: amountWords(was), after: amountWords(is) })}</dd>
+            <dd>{t("app.circle.stored_line", { before: mass(was), after: mass(is) })}</dd>
           </>
         ))}
       </dl>

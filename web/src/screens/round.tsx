@@ -81,7 +81,7 @@ function Stop({ station, passed, before, next }: StopProps) {
         <StationStone type={station.type} passed={done} />
         <span class="stop-words">
           <strong class="stop-name">{station.name}</strong>
-          {station.plan?.ration && <span>{rationWords(station.plan.ration.kg)}</span>}
+          {station.plan?.ration && <span>{rationWords(station.plan.ration)}</span>}
           {due.slice(0, 2).map((job) => (
             <span key={job.id} class={`stop-due ${job.late ? "late" : ""}`}>
               {t("app.round.due", { job: jobWords(station, job), when: dueWords(job.due) })}

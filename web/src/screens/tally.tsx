@@ -9,7 +9,7 @@ import { WarningLine } from "../parts/warnings";
 import { Why } from "../parts/why";
 import { to } from "../route";
 import { adviceWords, becauseWords } from "../words/planned";
-import { measure, number, say, t } from "../words/words";
+import { estimate, mass, say, t } from "../words/words";
 import { BalancePart } from "./tally/balance";
 import { Methane, Standards } from "./tally/effects";
 import { MonthBars } from "./tally/month_bars";
@@ -44,13 +44,14 @@ function Sums({ tally }: { tally: Tally }) {
   const people = new Map(holding.people.value.map((one) => [one.id, one.name]));
   const stations = new Map(holding.stations.value.map((one) => [one.id, one.name]));
   const { low, high, value } = tally.net;
+  const net = estimate(value ?? 0, low, high, "kg");
   return (
     <>
       <p class="huge">
-        {number(value ?? 0)} <small>kg</small>
+        {net.figure} <small>{net.unit}</small>
       </p>
       <p>
-        {t("app.tally.net")} {low !== null && high !== null && t("app.range", { low, high })}{" "}
+        {t("app.tally.net")} {low !== null && high !== null && t("app.range", { ...net })}{" "}
         <Why because={tally.net.because} />
       </p>
       <Asks asks={tally.asks} />
@@ -110,7 +111,7 @@ function Counted({ tally }: { tally: Tally }) {
       <p>{t("app.tally.rejected", { kg: tally.rejected_kg, gross: tally.gross_kg })}</p>
       {Object.entries(tally.not_counted_kg).map(([stream, kg]) => (
         <p key={stream} class="soft">
-          {t("app.tally.not_counted", { stream: streamWords(stream), kg: measure(kg, "kg") })}
+          {t("app.tally.not_counted", { stream: streamWords(stream), kg: mass(kg) })}
         </p>
       ))}
     </Part>

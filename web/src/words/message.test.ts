@@ -2,7 +2,11 @@ import { IntlMessageFormat } from "intl-messageformat";
 import { expect, test } from "vitest";
 import { format, parse } from "./message";
 
-const writer = { locale: "en", value: (value: unknown) => String(value) };
+const writer = {
+  locale: "en",
+  value: (value: unknown) => String(value),
+  mass: (kg: unknown) => `${Number(kg) * 1000} g`,
+};
 const ours = (text: string, values: Record<string, unknown>) => format(parse(text), values, writer);
 
 /* Held against intl-messageformat, a full implementation of ICU messages. */
@@ -50,14 +54,19 @@ test.each(["en", "es", "es-MX", "pt", "pt-PT", "fr", "fr-CA", "de", "ja"])(
   "in %s every count takes the form the full library gives it",
   (locale) => {
     const text = "{n, plural, =3 {three} one {# one} many {# many} other {# other}}";
-    const writes = { locale, value: (value: unknown) => new Intl.NumberFormat(locale).format(Number(value)) };
+    const value = (value: unknown) => new Intl.NumberFormat(locale).format(Number(value));
+    const writes = { ...writer, locale, value };
     for (const n of [0, 0.5, 1, 1.5, 2, 3, 11, 21, 100, 1_000_000, 2_000_000]) {
       expect(format(parse(text), { n }, writes)).toBe(new IntlMessageFormat(text, locale).format({ n }));
     }
   },
 );
 
-test.each(["{", "{n", "{n, plural, one {x}", "{n, colour}", "{n, plural one {x}}"])(
+test("a number whose style is mass is said with its unit", () => {
+  expect(ours("{kg, number, mass} left, {kg, number}", { kg: 0.066 })).toBe("66 g left, 0.066");
+});
+
+test.each(["{", "{n", "{n, plural, one {x}", "{n, colour}", "{n, number, colour}", "{n, plural one {x}}"])(
   "a broken message (%s) is refused when it is read, not when it is shown",
   (text) => {
     expect(() => parse(text)).toThrow(SyntaxError);

@@ -1,10 +1,10 @@
 /**
- * ICU messages, as much as the catalogues use: `{name}`, `{n, number}`, `{n, plural, …}`,
- * `{x, select, …}`, `#`, and quoting by apostrophes. Compared with a full library in the tests.
+ * ICU messages, as much as the catalogues use: `{name}`, `{n, number}`, `{kg, number, mass}` (a mass in
+ * kilograms, said with the unit its size asks for), `{n, plural, …}`, `{x, select, …}`, `#`, and quoting by apostrophes. Compared with a full library in the tests.
  */
 export type Part =
   | string
-  | { readonly type: "argument" | "number"; readonly name: string }
+  | { readonly type: "argument" | "number" | "mass"; readonly name: string }
   | { readonly type: "count" }
   | {
       readonly type: "plural" | "select";
@@ -18,6 +18,8 @@ export type Values = Readonly<Record<string, unknown>>;
 export type Writer = {
   readonly locale: string;
   value(value: unknown): string;
+  /** A mass with its unit. [kg] */
+  mass(kg: unknown): string;
 };
 
 class Reader {
@@ -76,8 +78,12 @@ class Reader {
     this.need(",");
     const type = this.word();
     if (type === "number") {
+      if (this.taken("}")) return { type, name };
+      this.need(",");
+      const style = this.word();
+      if (style !== "mass") throw new SyntaxError(`no such style of a number: ${style} in ${this.text}`);
       this.need("}");
-      return { type, name };
+      return { type: "mass", name };
     }
     if (type !== "plural" && type !== "select") {
       throw new SyntaxError(`no such kind of argument: ${type} in ${this.text}`);
@@ -120,6 +126,7 @@ export function format(parts: readonly Part[], values: Values, writer: Writer, c
       if (typeof part === "string") return part;
       if (part.type === "count") return writer.value(count);
       const value = values[part.name];
+      if (part.type === "mass") return writer.mass(value);
       if (!("options" in part)) return writer.value(part.type === "number" ? Number(value) : value);
       const amount = part.type === "plural" ? Number(value) : 0;
       return format(chosen(part.options, value, part.type, writer), values, writer, amount);

@@ -4,7 +4,7 @@ import type { Station } from "../log/holding";
 import type { Crossed } from "../log/limits";
 import { text } from "../log/place";
 import type { Values } from "./message";
-import { day, inDays, rationAmount, say, t, today } from "./words";
+import { day, inDays, mass, rationAmount, say, t, today } from "./words";
 
 /** Words for what a plan says: its keys and values, with the place's own names put in. */
 type Of = Pick<Station, "type"> & Partial<Station>;
@@ -92,10 +92,10 @@ export const limitWords = ({ kg, limit, because }: Ration): string =>
   });
 
 /** What may still go in today. */
-export const rationWords = (kg: number): string =>
-  kg === 0 ? t("app.round.ration_none") : t("app.round.ration", { amount: rationAmount(kg) });
+export const rationWords = (of: Ration): string =>
+  of.kg === 0 ? t("app.round.ration_none") : t("app.round.ration", { amount: rationAmount(of) });
 
 /** What of it is left while a feed is being noted. */
-export const leftWords = (kg: number): string => t("app.record.left", { kg, amount: rationAmount(kg) });
+export const leftWords = (kg: number): string => t("app.record.left", { kg, amount: mass(kg) });
 
 export const dayOf = (at: string): string => localDay(new Date(at));

@@ -1,4 +1,5 @@
 import { computed, signal } from "@preact/signals";
+import type { Figure } from "../generated/shapes";
 import { localDay } from "../log/clock";
 import { symbol } from "../log/units";
 import { format, type Part, parse, type Values } from "./message";
@@ -39,7 +40,10 @@ export function t(key: string, values: Values = {}): string {
     parts = parse(text);
     parsed.set(text, parts);
   }
-  return format(parts, values, { locale: locale.value, value: anything }).replace(PARTED, "$1\u00a0");
+  return format(parts, values, { locale: locale.value, value: anything, mass: anyMass }).replace(
+    PARTED,
+    "$1\u00a0",
+  );
 }
 
 /** Between a figure and its unit no line ends, nor before a sign that stands apart as French sets it. */
@@ -63,15 +67,23 @@ export function unitName(unit: string): string {
 
 export const measure = (value: number, unit: string): string =>
   written.measure(locale.value, value, unit, unitName);
-/** What may go in, its span and its unit: `1.2` `kg`, `80` `g`. */
-export const ration = (kg: number, low?: number, high?: number) =>
-  written.ration(locale.value, kg, low, high);
-export const rationAmount = (kg: number): string => {
-  const { figure, unit } = ration(kg);
-  return `${figure}\u00a0${unit}`;
-};
-export const ends = (low: number, high: number, unit: string, middle: number) =>
-  written.ends(locale.value, low, high, unit, middle);
+/** A mass that was reckoned, with the unit its size asks for: `1.2 kg`, `80 g`. */
+export const mass = (kg: number): string => written.weighed(locale.value, kg);
+const anyMass = (kg: unknown): string => (typeof kg === "number" ? mass(kg) : `${anything(kg)}\u00a0kg`);
+/** What was reckoned, to the digits its range leaves a meaning to. */
+export const estimate = (value: number, low: number | null, high: number | null, unit: string) =>
+  written.estimate(locale.value, value, low, high, unit, unitName);
+/** A figure of a plan, as it is told. */
+export const figureWords = ({ value, low, high, unit }: Figure): string =>
+  value === null ? t("app.not_known") : estimate(value, low, high, unit).amount;
+/** Its range in short, without the unit; nothing where it has none. */
+export const range = (value: number, low: number | null, high: number | null, unit: string): string =>
+  low === null || high === null || low === high
+    ? ""
+    : t("app.range_short", { ...estimate(value, low, high, unit) });
+/** What may go in. */
+export const rationAmount = (of: { kg: number; low?: number; high?: number }): string =>
+  estimate(of.kg, of.low ?? null, of.high ?? null, "kg").amount;
 export const day = (iso: string): string => written.day(locale.value, iso, today());
 export const weekday = (iso: string): string => written.weekday(locale.value, iso);
 export const month = (iso: string, width: "short" | "long" = "short"): string =>

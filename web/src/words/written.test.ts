@@ -1,5 +1,16 @@
 import { expect, test } from "vitest";
-import { ago, anything, day, ends, inDays, instant, measure, number, ration, readNumber } from "./written";
+import {
+  ago,
+  anything,
+  day,
+  estimate,
+  inDays,
+  instant,
+  measure,
+  number,
+  readNumber,
+  weighed,
+} from "./written";
 
 test("figures have as many digits as somebody at a bin can use", () => {
   const shown = [1234.5, 123.4, 12.34, 1.234, 0.742, 0.0123, -5, 0].map((value) => number("en", value));
@@ -10,18 +21,38 @@ test("the decimal sign is that of the language", () => {
   expect(number("de", 12.5)).toBe("12,5");
 });
 
-test("shares are said per cent, and lengths below a metre in centimetres, spans included", () => {
+test("shares are said per cent, and lengths below a metre in centimetres", () => {
   expect(measure("en", 0.65, "1")).toBe("65\u00a0%");
   expect(measure("en", 0.07, "m")).toBe("7\u00a0cm");
-  expect(ends("en", 0.06, 0.08, "m", 0.07)).toEqual({ low: "6", high: "8" });
   expect(measure("en", 2, "m")).toBe("2\u00a0m");
 });
 
-test("a small ration is said in whole tens of grams, its span with it, and a larger one in kilograms", () => {
-  expect(ration("en", 0.078, 0.033, 0.121)).toEqual({ figure: "80", low: "30", high: "120", unit: "g" });
-  expect(ration("en", 0.112, 0.06, 0.34)).toEqual({ figure: "0.11", low: "0.06", high: "0.34", unit: "kg" });
-  expect(ration("de", 0.0042)).toEqual({ figure: "4,2", low: "4,2", high: "4,2", unit: "g" });
-  expect(ration("en", 0)).toEqual({ figure: "0", low: "0", high: "0", unit: "kg" });
+test("what was reckoned is told to the digits its range leaves a meaning to, in the unit its size asks for", () => {
+  const of = (value: number, low: number | null, high: number | null, unit = "kg") => {
+    const said = estimate("en", value, low, high, unit);
+    return `${said.amount} (${said.low} to ${said.high})`.replaceAll("\u00a0", " ");
+  };
+  expect(of(5822, 3900, 8100, "larva")).toBe("6,000 larva (4,000 to 8,000)");
+  expect(of(1.87, 1.53, 2.18)).toBe("1.9 kg (1.5 to 2.2)");
+  expect(of(0.066, 0.033, 0.121)).toBe("70 g (30 to 120)");
+  expect(of(0.71, 0.2, 1.3)).toBe("700 g (200 to 1,300)");
+  expect(of(0.65, 0.58, 0.749, "1")).toBe("65 % (58 to 75)");
+  expect(of(0.071, 0.06, 0.08, "m")).toBe("7.1 cm (6 to 8)");
+});
+
+test("a mass is said in grams below a kilogram, to two digits, and in kilograms from there", () => {
+  const said = [0.066, 0.359, 0.0042, 0.994, 0.996, 1.24, 0, -0.5].map((kg) => weighed("en", kg));
+  expect(said.map((one) => one.replace("\u00a0", " "))).toEqual([
+    "66 g",
+    "360 g",
+    "4.2 g",
+    "990 g",
+    "1 kg",
+    "1.24 kg",
+    "0 kg",
+    "−500 g",
+  ]);
+  expect(weighed("de", 1.5)).toBe("1,5\u00a0kg");
 });
 
 test("days of another year say so", () => {

@@ -1,3 +1,4 @@
+import { rounded } from "../log/rounded";
 import { symbol } from "../log/units";
 
 /** Numbers, dates and spans as the reader writes them; everything by the platform's Intl. */
@@ -93,22 +94,51 @@ export function measure(locale: string, value: number, unit: string, name = symb
   return shown === "" ? number(locale, said) : `${number(locale, said)}\u00a0${shown}`;
 }
 
-/** Below this, kilograms begin with noughts and a person at a scale says grams. [kg] */
-const IN_GRAMS_BELOW_KG = 0.1;
+/** Below this, kilograms begin with a nought and a person at a scale says grams; 0.995 would round to 1,000 g. [kg] */
+const IN_GRAMS_BELOW_KG = 0.995;
+const inGrams = (kg: number): boolean => kg !== 0 && Math.abs(kg) < IN_GRAMS_BELOW_KG;
 
-/** What may go in and its span, as it is weighed out: small rations in whole tens of grams. */
-export function ration(locale: string, kg: number, low = kg, high = kg) {
-  const grams = (kg: number) => Math.round(kg * 100) * 10 || kg * 1000;
-  const small = kg > 0 && kg < IN_GRAMS_BELOW_KG;
-  const said = (kg: number) => number(locale, small ? grams(kg) : kg);
-  return { figure: said(kg), low: said(low), high: said(high), unit: small ? "g" : "kg" };
-}
+/** Grams to two digits, as kilograms below one are told. */
+const grams = (kg: number): number => Number((kg * 1000).toPrecision(2));
 
-/** The bare numbers of a span, in the unit in which `middle` is said. */
-export function ends(locale: string, low: number, high: number, unit: string, middle: number) {
-  const [, as] = spoken(middle, unit);
-  const scale = as === unit ? 1 : 100;
-  return { low: number(locale, low * scale), high: number(locale, high * scale) };
+/** A mass that was reckoned, with the unit its size asks for. */
+export const weighed = (locale: string, kg: number): string =>
+  inGrams(kg) ? `${number(locale, grams(kg))}\u00a0g` : `${number(locale, kg)}\u00a0kg`;
+
+/** What was reckoned, as people tell it: a value, its unit, and the ends of its range in the same unit. */
+export type Estimate = {
+  readonly figure: string;
+  readonly unit: string;
+  readonly amount: string;
+  readonly low: string;
+  readonly high: string;
+};
+
+/** A value that was reckoned, to the digits its range leaves a meaning to. What was noted is told by `measure`. */
+export function estimate(
+  locale: string,
+  value: number,
+  low: number | null,
+  high: number | null,
+  unit: string,
+  name = symbol,
+): Estimate {
+  const ranged = low !== null && high !== null && low !== high;
+  const small = unit === "kg" && inGrams(value);
+  const [, spokenAs] = spoken(value, unit);
+  const as = small ? "g" : spokenAs;
+  const scale = small ? 1000 : as === unit ? 1 : 100;
+  const said = (one: number) =>
+    number(locale, ranged ? rounded(one * scale, low * scale, high * scale) : one * scale);
+  const figure = small && !ranged ? number(locale, grams(value)) : said(value);
+  const called = name(as);
+  return {
+    figure,
+    unit: called,
+    amount: called === "" ? figure : `${figure}\u00a0${called}`,
+    low: said(low ?? value),
+    high: said(high ?? value),
+  };
 }
 
 /** A value inside a message: numbers and dates are recognised by their form. */

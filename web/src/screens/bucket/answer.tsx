@@ -7,7 +7,7 @@ import { WarningLine } from "../../parts/warnings";
 import { Why } from "../../parts/why";
 import { adviceWords, becauseWords, sideName } from "../../words/planned";
 import { feedstockWords } from "../../words/told";
-import { measure, rationAmount, t } from "../../words/words";
+import { mass, t } from "../../words/words";
 import { type Bucket, placeKey } from "./bucket";
 import { Suits } from "./suits";
 
@@ -79,7 +79,7 @@ function Goes({ shares, route, bucket }: { shares: RouteShare[]; route: Route; b
       <div>
         <p class="goes-head">
           <strong>{station?.name ?? t(`router.where.${first.where}`)}</strong>
-          <span class="goes-kg">{measure(kg, "kg")}</span>
+          <span class="goes-kg">{mass(kg)}</span>
         </p>
         {first.side !== null && <p>{sideName(station, first.side)}</p>}
         {first.until !== null && <p>{t("router.until", { until: first.until })}</p>}
@@ -128,7 +128,7 @@ function Added({ route, at, bucket }: { route: Route; at: RouteShare; bucket: Bu
             <span>
               {t("app.bucket.with", {
                 what: feedstockWords(one.material, holding),
-                much: measure(one.kg, "kg"),
+                much: mass(one.kg),
               })}
               <small>{t(picked ? "app.bucket.with_in" : "app.bucket.with_press")}</small>
             </span>
@@ -156,7 +156,7 @@ function Mixes({ route }: { route: Route }) {
             {rests
               ? becauseWords(undefined, one.because)
               : t("app.bucket.mix", {
-                  ration: rationAmount(one.ration_kg),
+                  ration: mass(one.ration_kg),
                   known: one.moisture_pct === null ? "no" : "yes",
                   moisture: one.moisture_pct === null ? null : Math.round(one.moisture_pct),
                   ratio: one.carbon_to_nitrogen === null ? null : Math.round(one.carbon_to_nitrogen),

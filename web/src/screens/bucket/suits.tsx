@@ -41,7 +41,7 @@ function Suit({ id, one }: { id: string; one: FeedstockPlan | undefined }) {
                 {t("app.bucket.suit", {
                   station: station.name,
                   pct: number(100 * (one?.shares[station.type] ?? 0)),
-                  ration: rationAmount(station.plan?.ration?.kg ?? 0),
+                  ration: rationAmount(station.plan?.ration ?? { kg: 0 }),
                 })}
               </p>
             ))}

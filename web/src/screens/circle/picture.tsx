@@ -1,7 +1,6 @@
 import type { Circle, CircleArrow, CircleNode } from "../../generated/shapes";
 import { GLYPHS } from "../../parts/glyphs";
-import { t } from "../../words/words";
-import { amountWords } from "./amount";
+import { mass, t } from "../../words/words";
 import { type Drawn, drawn, HIGH, type Measure, PLACES, WIDE } from "./layout";
 
 /** The circle drawn: stones in a ring, what moves between them as strokes as wide as it is much. */
@@ -72,7 +71,7 @@ function Stone({ node, measure }: { node: CircleNode; measure: Measure }) {
       <text y="41">{t(`app.circle.node.${node.node}`)}</text>
       {after !== null && Math.abs(after) > 0 && (
         <text y="41" dy="1.1em" class="knot-stored">
-          {amountWords(after)}
+          {mass(after)}
         </text>
       )}
     </g>

@@ -5,7 +5,7 @@ import { Part } from "../../parts/screen";
 import { Why } from "../../parts/why";
 import { to } from "../../route";
 import { becauseWords } from "../../words/planned";
-import { ends, measure, number, t } from "../../words/words";
+import { measure, number, t } from "../../words/words";
 
 /** The fish bath: closed with the reason, or what a bath that was noted needs. */
 export function BathPart({ station, bath }: { station: Station; bath: BathState }) {
@@ -70,6 +70,6 @@ function Recipe({ station, recipe }: { station: Station; recipe: BathRecipe }) {
 function range(figures: Readonly<Record<string, number>>, low: string, high: string, unit: string): string {
   const from = figures[low] ?? 0;
   const until = figures[high] ?? 0;
-  const words = t("app.range_short", ends(from, until, unit, from));
+  const words = t("app.range_short", { low: number(from), high: number(until) });
   return unit ? `${words} ${unit}` : words;
 }

@@ -3,9 +3,10 @@ import type { Station } from "../../log/holding";
 import { Glyph } from "../../parts/glyph";
 import { CautionList } from "../../parts/jobs";
 import { Part } from "../../parts/screen";
+import { Range } from "../../parts/state_list";
 import { Why } from "../../parts/why";
 import { to } from "../../route";
-import { day as dayWords, ends, measure, number, t, today } from "../../words/words";
+import { day as dayWords, figureWords, mass, number, t, today } from "../../words/words";
 
 /** The catches that are planned or were just taken, what cleaning leaves of them, and where that goes. */
 export function CatchPart({ station, day }: { station: Station; day: PondDay | undefined }) {
@@ -84,7 +85,7 @@ function Left({ station, one }: { station: Station; one: DayCatch }) {
             <dt>{t("app.pond_day.weight")}</dt>
             <dd>
               <Why station={station} because={one.kg.because}>
-                {measure(one.kg.value ?? 0, "kg")}
+                {figureWords(one.kg)}
               </Why>
             </dd>
           </>
@@ -94,8 +95,8 @@ function Left({ station, one }: { station: Station; one: DayCatch }) {
             <dt>{t("app.pond_day.scraps")}</dt>
             <dd>
               <Why station={station} because={scraps.because}>
-                {measure(scraps.value, scraps.unit)}
-                <Spread low={scraps.low} high={scraps.high} middle={scraps.value} />
+                {figureWords(scraps)}
+                <Range of={scraps} />
               </Why>
             </dd>
           </>
@@ -107,12 +108,9 @@ function Left({ station, one }: { station: Station; one: DayCatch }) {
   );
 }
 
-function Spread({ low, high, middle }: { low: number | null; high: number | null; middle: number }) {
-  if (low === null || high === null || low === high) return null;
-  return <small>{t("app.range_short", ends(low, high, "kg", middle))}</small>;
-}
-
 function Shared({ station, shared, ofDay }: { station: Station; shared: ShareOut; ofDay: string }) {
+  const { scraps_kg: value, low_kg: low, high_kg: high, because } = shared;
+  const all = { value, low, high, unit: "kg", because };
   const days = shared.days === null ? t("app.pond_day.no_days") : t("app.pond_day.days", shared);
   return (
     <Part title={t("app.pond_day.where")}>
@@ -120,16 +118,16 @@ function Shared({ station, shared, ofDay }: { station: Station; shared: ShareOut
         <dt>{t("app.pond_day.scraps_of", { day: dayWords(ofDay) })}</dt>
         <dd>
           <Why station={station} because={shared.because}>
-            {measure(shared.scraps_kg, "kg")}
-            <Spread low={shared.low_kg} high={shared.high_kg} middle={shared.scraps_kg} />
+            {figureWords(all)}
+            <Range of={all} />
           </Why>
         </dd>
         <dt>{t(ofDay > today() ? "app.pond_day.bin_then" : "app.pond_day.bin_today")}</dt>
-        <dd>{measure(shared.today_kg, "kg")}</dd>
+        <dd>{mass(shared.today_kg)}</dd>
         {shared.today_kg > 0 && (
           <>
             <dt>{t("app.pond_day.with_others")}</dt>
-            <dd>{measure(shared.others_kg, "kg")}</dd>
+            <dd>{mass(shared.others_kg)}</dd>
           </>
         )}
         <dt>{t("app.pond_day.bed")}</dt>
@@ -138,11 +136,11 @@ function Shared({ station, shared, ofDay }: { station: Station; shared: ShareOut
           {t("app.pond_day.freeze")}
           {shared.freeze_kg > 0 && <small class="soft under">{days}</small>}
         </dt>
-        <dd>{measure(shared.freeze_kg, "kg")}</dd>
+        <dd>{mass(shared.freeze_kg)}</dd>
         {shared.bury_kg > 0 && (
           <>
             <dt>{t("app.pond_day.bury")}</dt>
-            <dd>{measure(shared.bury_kg, "kg")}</dd>
+            <dd>{mass(shared.bury_kg)}</dd>
           </>
         )}
       </dl>

@@ -5,7 +5,7 @@ import { Why } from "../../parts/why";
 import { to } from "../../route";
 import { becauseWords } from "../../words/planned";
 import { choiceWords } from "../../words/told";
-import { measure, t } from "../../words/words";
+import { mass, measure, t } from "../../words/words";
 
 type Batches = { station: Station; batches: readonly PreserveState[] };
 
@@ -30,7 +30,7 @@ function Batch({ station, batch }: { station: Station; batch: PreserveState }) {
       <a class="row" href={to("entry", batch.id)}>
         <strong>
           {choiceWords("method", batch.method)}
-          {batch.kg !== null && `, ${measure(batch.kg, "kg")}`}
+          {batch.kg !== null && `, ${mass(batch.kg)}`}
         </strong>
         <span class="soft">{t("app.pond_day.preserve_days", { days: batch.days })}</span>
       </a>

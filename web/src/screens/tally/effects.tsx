@@ -4,7 +4,7 @@ import { Choice } from "../../parts/choice";
 import { Part } from "../../parts/screen";
 import { Why } from "../../parts/why";
 import { becauseWords } from "../../words/planned";
-import { measure, number, t } from "../../words/words";
+import { estimate, mass, t } from "../../words/words";
 
 /** What the tally means for the air, with its bounds, by the warming potentials one chooses. */
 export function Methane({ avoided }: { avoided: Avoided }) {
@@ -51,12 +51,13 @@ export function Methane({ avoided }: { avoided: Avoided }) {
 }
 
 function Ends({ name, of }: { name: string; of: Spread }) {
+  const { low, mid, high } = spoken(of);
   return (
     <tr>
       <th scope="row">{name}</th>
-      <td>{number(of.low)}</td>
-      <td>{number(of.mid)}</td>
-      <td>{number(of.high)}</td>
+      <td>{low}</td>
+      <td>{mid}</td>
+      <td>{high}</td>
     </tr>
   );
 }
@@ -77,9 +78,13 @@ export function Standards({ tally }: { tally: Tally }) {
 function StandardLine({ one }: { one: Standard }) {
   return (
     <p class="standard">
-      <strong>{measure(one.kg, "kg")}</strong> {t(one.key)} <small class="soft">{one.cite}</small>
+      <strong>{mass(one.kg)}</strong> {t(one.key)} <small class="soft">{one.cite}</small>
     </p>
   );
 }
 
-const spoken = ({ low, mid, high }: Spread) => ({ low: number(low), mid: number(mid), high: number(high) });
+/** The bare numbers of a range. */
+function spoken(of: Spread): { low: string; mid: string; high: string } {
+  const { figure, low, high } = estimate(of.mid, of.low, of.high, "");
+  return { low, mid: figure, high };
+}

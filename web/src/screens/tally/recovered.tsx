@@ -2,7 +2,7 @@ import type { Output, Spread, Tally } from "../../generated/shapes";
 import { Part } from "../../parts/screen";
 import { Why } from "../../parts/why";
 import { Wide } from "../../parts/wide";
-import { measure, number, say, t } from "../../words/words";
+import { estimate, say, t } from "../../words/words";
 
 /** What came out, what it holds of the three nutrients, and what of them soil gets. */
 export function Recovered({ tally }: { tally: Tally }) {
@@ -71,14 +71,13 @@ export function Recovered({ tally }: { tally: Tally }) {
 const NUTRIENTS = ["nitrogen", "phosphorus", "potassium"] as const;
 
 function OutputLine({ one }: { one: Output }) {
+  const { amount, low, high } = estimate(one.kg, one.low, one.high, "kg");
   return (
     <>
       <dt>{outputWords(one.what)}</dt>
       <dd>
-        {measure(one.kg, "kg")}
-        {one.low !== one.high && (
-          <small class="range"> {t("app.range", { low: number(one.low), high: number(one.high) })}</small>
-        )}
+        {amount}
+        {one.low !== one.high && <small class="range"> {t("app.range", { low, high })}</small>}
       </dd>
     </>
   );
@@ -86,10 +85,10 @@ function OutputLine({ one }: { one: Output }) {
 
 function Kilograms({ of, unit = false }: { of: Spread | null; unit?: boolean }) {
   if (of === null) return <>{t("app.not_known")}</>;
+  const { figure, amount, low, high } = estimate(of.mid, of.low, of.high, unit ? "kg" : "");
   return (
     <>
-      {unit ? measure(of.mid, "kg") : number(of.mid)}{" "}
-      <small class="range">{t("app.range_short", { low: number(of.low), high: number(of.high) })}</small>
+      {unit ? amount : figure} <small class="range">{t("app.range_short", { low, high })}</small>
     </>
   );
 }

@@ -1,5 +1,5 @@
 import { Part } from "../../parts/screen";
-import { measure } from "../../words/words";
+import { mass } from "../../words/words";
 
 /** Parts of a sum, the largest first, each with a bar of its length. */
 export function Shares({ title, rows }: { title: string; rows: readonly (readonly [string, number])[] }) {
@@ -12,7 +12,7 @@ export function Shares({ title, rows }: { title: string; rows: readonly (readonl
         {sorted.map(([name, kg]) => (
           <div key={name} style={`--share: ${(kg / most) * 100}%`}>
             <dt>{name}</dt>
-            <dd>{measure(kg, "kg")}</dd>
+            <dd>{mass(kg)}</dd>
           </div>
         ))}
       </dl>
