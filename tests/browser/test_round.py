@@ -89,7 +89,7 @@ def test_a_round_without_a_server_becomes_the_plan_the_command_line_prints(
 
 
 def told(kg: float, low: float, high: float, **_: Any) -> str:
-    """Say a mass as the phone does: to the digits its range leaves a meaning to, in grams below a kilogram."""
+    """Say a mass as the phone does: to the digits of its range, in grams below a kilogram."""
     grams = 1000.0 if kg < 0.995 else 1.0
     places = -floor(log10((high - low) / 3.0 * grams))
     return f"{round(kg * grams, places):g} {'g' if grams > 1.0 else 'kg'}"
