@@ -173,12 +173,12 @@ WATCH = f"""() => {{
     window.count = document.querySelector('.tally-now')?.textContent;
     let begun = false;
     const begin = () => {{
-      removeEventListener('click', begin, true);
+      removeEventListener('pointerdown', begin, true);
       removeEventListener('change', begin, true);
       performance.mark('tap-begins');
       begun = true;
     }};
-    addEventListener('click', begin, true);
+    addEventListener('pointerdown', begin, true);
     addEventListener('change', begin, true);
     const eyes = new MutationObserver(() => {{
       if (!begun || !READY[name]()) return;
