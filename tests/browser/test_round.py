@@ -135,6 +135,22 @@ def test_undo_takes_back_what_was_saved_by_an_entry_of_its_own(live_server: Live
     assert (correction["action"], correction["of"]) == ("retract", signs["id"])
 
 
+def test_a_press_that_bounces_saves_once(live_server: LiveServer, phone: Page) -> None:
+    fill(live_server)
+    visit(phone, live_server)
+    phone.goto(f"{live_server.url}/#/station/{BED}")
+    record(phone, BED, "feed")
+    before = len(dumped(live_server))
+    phone.locator('[data-ready="0.25"]').evaluate("press => { press.click(); press.click(); }")
+    expect(phone.get_by_role("button", name="Undo")).to_be_visible()
+    record(phone, BED, "reading")
+    phone.get_by_role("button", name="A drop or two").click()
+    phone.locator("form.record").evaluate("form => { form.requestSubmit(); form.requestSubmit(); }")
+    expect(phone.get_by_role("button", name="Undo")).to_be_visible()
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    assert [entry["kind"] for entry in dumped(live_server)[before:]] == ["feed", "reading"]
+
+
 def test_one_press_keeps_the_number_as_it_was_read_in_the_other_scale(
     live_server: LiveServer, phone: Page
 ) -> None:

@@ -34,7 +34,8 @@ const AskScreen = later<{ id: string }>(async () => (await import("./screens/ask
 /** The frame round every screen: where one is, how sync stands, and the way to the other screens. */
 export function App() {
   const path = route.value.join("/");
-  useEffect(() => scrollTo(0, 0), [path]);
+  // Before the frame: after it, a screen would be seen where the last one was scrolled to.
+  useLayoutEffect(() => scrollTo(0, 0), [path]);
   const { journal } = useHere();
   const language = journal.kept.value["language"];
   useEffect(() => void changeOver(language), [language]);

@@ -13,6 +13,7 @@ import { openJournal } from "./log/journal";
 import { openPhotos } from "./log/photos";
 import { openReminders } from "./log/reminders";
 import { inTurn } from "./log/turns";
+import { painted } from "./painted";
 import { fetchLater } from "./parts/later";
 import "./style/tokens.css";
 import "./style/languages.css";
@@ -55,7 +56,8 @@ async function start(root: HTMLElement): Promise<void> {
     wire,
     planner: servicePlanner(wire),
     now: () => new Date(),
-    exclusive: inTurn(navigator.locks),
+    // Whoever saved something sees it said before the first of it is sent.
+    exclusive: (work) => painted().then(() => inTurn(navigator.locks)(work)),
     tell: () => tabs.postMessage("changed"),
   });
   again = () => void journal.reload();

@@ -61,7 +61,7 @@ export const over = (kg: number, left: number): boolean => Math.round((kg - left
 export function leftToday(
   feed: Readonly<Record<string, unknown>>,
   holding: Holding,
-  journal: Journal,
+  journal: Pick<Journal, "fresh">,
 ): number | null {
   const isToday = (at: unknown) => localDay(new Date(String(at))) === localDay(new Date());
   const ration = holding.station(String(feed["station"]))?.plan?.ration;

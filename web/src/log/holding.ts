@@ -166,7 +166,9 @@ export function openHolding(journal: Journal) {
         (one) => any || one.takes.length === 0 || one.takes.includes(stationType),
       );
       const fitting = new Set(fit.map((one) => one.id));
-      const lately = journal.entries.value
+      // Peeked at: choices in another order, because something was saved, would move under the thumb.
+      const lately = journal.entries
+        .peek()
         .slice(0, LATELY)
         .filter((entry) => any || known.value.stations.get(entry.station ?? "") === stationType)
         .map((entry) => String(entry["feedstock"]))

@@ -4,7 +4,7 @@ import type { Journal } from "./journal";
 import { text } from "./place";
 
 /** The kinds of fish known at a pond, by the names they go by there: those in the plan first. */
-export function species(station: Station, journal: Journal): readonly string[] {
+export function species(station: Station, journal: Pick<Journal, "entries">): readonly string[] {
   const shoals = (station.plan?.state["shoals"] ?? []) as readonly ShoalState[];
   const noted = journal.entries.value
     .filter((entry) => entry.station === station.id)

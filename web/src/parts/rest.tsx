@@ -1,5 +1,6 @@
 import type { ComponentChildren } from "preact";
 import { useEffect, useLayoutEffect, useState } from "preact/hooks";
+import { painted } from "../painted";
 
 /**
  * What lies below the edge of a screen: drawn after the screen's first frame, a piece a frame, so that the
@@ -15,9 +16,13 @@ export function Rest({ children }: { children: ComponentChildren }) {
     if (all) main?.removeAttribute("aria-busy");
     else main?.setAttribute("aria-busy", "true");
   }, [all]);
-  // An effect runs after the frame it belongs to has been painted.
   useEffect(() => {
-    if (!all) draw(drawn + 1);
+    if (all) return;
+    let left = false;
+    void painted().then(() => left || draw(drawn + 1));
+    return () => {
+      left = true;
+    };
   }, [drawn, all]);
   return <>{pieces.slice(0, drawn)}</>;
 }

@@ -1,5 +1,5 @@
 import type { ComponentChildren } from "preact";
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { Because, ConstantPlan } from "../generated/shapes";
 import { useHere } from "../here";
 import type { Entry } from "../log/entry";
@@ -37,10 +37,8 @@ export function Why({ children, ...working }: Props & { children?: ComponentChil
 
 function Working({ station, because, side = null, constants, more, closed }: Props & { closed(): void }) {
   const dialog = useRef<HTMLDialogElement>(null);
-  useEffect(() => {
-    dialog.current?.showModal();
-    void readOn();
-  }, []);
+  useLayoutEffect(() => dialog.current?.showModal(), []);
+  useEffect(() => void readOn(), []);
   return (
     <dialog ref={dialog} class="sheet" aria-label={t("app.why.title")} onClose={closed}>
       <h2>{t("app.why.title")}</h2>
@@ -62,7 +60,8 @@ const TOLD = 3;
 
 function Entries({ ids }: { ids: readonly string[] }) {
   const { journal } = useHere();
-  const found = journal.entries.value.filter((entry) => ids.includes(entry.id));
+  const told = new Set(ids);
+  const found = journal.entries.value.filter((entry) => told.has(entry.id));
   const missing = ids.length - found.length;
   if (ids.length === 0) return null;
   return (

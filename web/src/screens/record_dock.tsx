@@ -1,9 +1,10 @@
-import { useRef } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import { said, useHere } from "../here";
 import type { Draft } from "../log/entry";
 import type { Station } from "../log/holding";
 import { openRoster } from "../log/roster";
 import { openRounds } from "../log/round";
+import { painted } from "../painted";
 import { Glyph } from "../parts/glyph";
 import { NEAR } from "../parts/layout";
 import { to } from "../route";
@@ -13,7 +14,7 @@ import { t } from "../words/words";
 
 /** The records of a station under the thumb: the usual ones at once, all of them behind 'more'. */
 export function RecordDock({ station }: { station: Station }) {
-  const sheet = useRef<HTMLDialogElement>(null);
+  const [open, show] = useState(false);
   const { holding } = useHere();
   const kinds = holding.kindsFor(station.type);
   const near = NEAR[station.type] ?? kinds.slice(0, 3);
@@ -27,34 +28,58 @@ export function RecordDock({ station }: { station: Station }) {
             <span>{t(`app.kind.${kind}`)}</span>
           </a>
         ))}
-        <button type="button" class="press" onClick={() => sheet.current?.showModal()}>
+        <button type="button" class="press" onClick={() => show(true)}>
           <Glyph name="more" />
           <span>{t("app.station.more")}</span>
         </button>
       </div>
-      <dialog ref={sheet} class="sheet" aria-label={t("app.station.all_records")}>
-        <h2>{t("app.station.all_records")}</h2>
-        <AtOnce station={station} done={() => sheet.current?.close()} />
-        <ul class="plain-list rows">
-          {kinds.map((kind) => (
-            <li key={kind}>
-              <a class="row" href={to("station", station.id, "record", kind)}>
-                <Glyph name={kind} size={34} />
-                <span>
-                  <strong>{t(`app.kind.${kind}`)}</strong>
-                  <small>{t(`app.kind.${kind}.about`)}</small>
-                </span>
-              </a>
-            </li>
-          ))}
-        </ul>
-        <div class="sheet-end">
-          <button type="button" class="main" onClick={() => sheet.current?.close()}>
-            {t("app.close")}
-          </button>
-        </div>
-      </dialog>
+      {open && <AllRecords station={station} kinds={kinds} closed={() => show(false)} />}
     </section>
+  );
+}
+
+/** A row of the sheet is at least so high, and so much of a screen is left to rows. */
+const ROW_PX = 64;
+const ROWS_SHARE = 0.62;
+
+function AllRecords({
+  station,
+  kinds,
+  closed,
+}: {
+  station: Station;
+  kinds: readonly string[];
+  closed(): void;
+}) {
+  const sheet = useRef<HTMLDialogElement>(null);
+  useLayoutEffect(() => sheet.current?.showModal(), []);
+  const close = () => sheet.current?.close();
+  // What a finger would have to scroll to comes after the frame that answers the press.
+  const [rows, draw] = useState(Math.ceil((innerHeight * ROWS_SHARE) / ROW_PX));
+  useEffect(() => void painted().then(() => draw(kinds.length)), [kinds.length]);
+  return (
+    <dialog ref={sheet} class="sheet" aria-label={t("app.station.all_records")} onClose={closed}>
+      <h2>{t("app.station.all_records")}</h2>
+      <AtOnce station={station} done={close} />
+      <ul class="plain-list rows">
+        {kinds.slice(0, rows).map((kind) => (
+          <li key={kind}>
+            <a class="row" href={to("station", station.id, "record", kind)}>
+              <Glyph name={kind} size={34} />
+              <span>
+                <strong>{t(`app.kind.${kind}`)}</strong>
+                <small>{t(`app.kind.${kind}.about`)}</small>
+              </span>
+            </a>
+          </li>
+        ))}
+      </ul>
+      <div class="sheet-end">
+        <button type="button" class="main" onClick={close}>
+          {t("app.close")}
+        </button>
+      </div>
+    </dialog>
   );
 }
 
@@ -64,12 +89,12 @@ function AtOnce({ station, done }: { station: Station; done(): void }) {
   const other = holding.feedingSide(station.id) === "a" ? "b" : "a";
   const save = async (draft: Draft) => {
     const [entry] = await journal.save([{ ...draft, station: station.id }]);
-    await openRounds(journal).pass(station.id);
     if (entry) {
       const of = recordName(station, draft.kind);
       said.value = { of, key: "app.saved", undo: () => journal.retract(entry.id) };
     }
     done();
+    await openRounds(journal).pass(station.id);
   };
   return (
     <div class="at-once">

@@ -1,4 +1,4 @@
-import { computed, signal } from "@preact/signals";
+import { computed, type ReadonlySignal, signal } from "@preact/signals";
 import { type Here, said, unsaved } from "../../here";
 import { asked, leftToday, weight } from "../../log/asking";
 import { check, type Finding } from "../../log/check";
@@ -9,6 +9,7 @@ import { type KindRule, knowledge } from "../../log/knowledge";
 import { boxes, species } from "../../log/known_names";
 import { crossed } from "../../log/limits";
 import { openRounds } from "../../log/round";
+import { painted } from "../../painted";
 import { KEPT, SAID_BY } from "../../parts/layout";
 import { recordName } from "../../words/told";
 
@@ -40,17 +41,29 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
     return rule?.side === true || kind === "reading" || kind === "signs";
   }
 
-  const draft = computed<Draft>(() => ({
+  const drafted = (filled: Readonly<Record<string, unknown>>): Draft => ({
     kind,
     station: station.id,
     ...(side.value === "" ? {} : { side: side.value }),
     ...(at.value === "" ? {} : { at: rfc3339(new Date(at.value)) }),
     ...(note.value.trim() === "" ? {} : { note: note.value.trim() }),
-    ...values.value,
-  }));
+    ...filled,
+  });
+  const draft = computed(() => drafted(values.value));
+
+  /** Saved, and about to be left: what now comes to the log, this record first, changes nothing of the form. */
+  const over = signal(false);
+  const still = <T>(of: ReadonlySignal<T>): ReadonlySignal<T> => {
+    let last = of.peek();
+    return computed(() => {
+      if (!over.value) last = of.value;
+      return last;
+    });
+  };
+  const log = { entries: still(journal.entries), fresh: still(journal.fresh) };
 
   const lastHere = computed(() =>
-    journal.entries.value.filter((entry) => entry.kind === kind && entry.station === station.id),
+    log.entries.value.filter((entry) => entry.kind === kind && entry.station === station.id),
   );
 
   for (const name of KEPT[kind] ?? []) {
@@ -77,7 +90,7 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
     at,
     note,
     finding,
-    draft,
+    log,
     crossed: computed(() => crossed(draft.value, holding.limits.value)),
 
     set(name: string, value: unknown): void {
@@ -93,11 +106,11 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
 
     /** What a text field was called here before: the fish of this pond, the boxes of this hive. */
     offers: (name: string): readonly string[] =>
-      name === "species" ? species(station, journal) : name === "box" ? boxes(station) : [],
+      name === "species" ? species(station, log) : name === "box" ? boxes(station) : [],
 
     /** What may still go in today of what is chosen; null where no ration counts. [kg] */
     left: (feedstock: unknown = values.value["feedstock"]): number | null =>
-      kind === "feed" ? leftToday({ ...draft.value, feedstock }, holding, journal) : null,
+      kind === "feed" ? leftToday({ ...draft.value, feedstock }, holding, log) : null,
 
     /** Whether a field was noted the last time. */
     used: (name: string): boolean => lastHere.value[0]?.[name] !== undefined,
@@ -112,38 +125,42 @@ export function openForm({ journal, holding }: Here, station: Station, kind: str
       ),
     ),
 
-    /** Fill in all of a record that stands ready, and save it. */
+    /** Save all of a record that stands ready; it is filled in only where there is something to ask. */
     async saveAs(fields: Readonly<Record<string, unknown>>): Promise<boolean> {
-      values.value = fields;
-      finding.value = null;
+      if (over.value) return false;
       unsaved.value = true;
-      return this.save();
+      if (await this.save(drafted(fields), null)) return true;
+      values.value = fields;
+      return false;
     },
 
-    /** Save if nothing is to be mended; an unusual value is asked about once. True when it is saved. */
-    async save(): Promise<boolean> {
+    /** Save, once, if nothing is to be mended; an unusual value is asked about once. True when it is saved. */
+    async save(made = draft.value, before = finding.value): Promise<boolean> {
+      if (over.value) return false;
       // A time is typed to the minute: one that hasn't come yet is a slip.
       if (at.value !== "" && new Date(at.value).getTime() > Date.now()) {
         finding.value = { code: "in_the_future", field: "at", ask: false, values: {} };
         return false;
       }
       const found =
-        check({ ...draft.value, at: draft.value["at"] ?? rfc3339(new Date()) }, holding.known.value) ??
-        asked(draft.value, holding, journal);
-      if (found !== null && !(found.ask && finding.value?.ask && finding.value.field === found.field)) {
+        check({ ...made, at: made["at"] ?? rfc3339(new Date()) }, holding.known.value) ??
+        asked(made, holding, journal);
+      if (found !== null && !(found.ask && before?.ask && before.field === found.field)) {
         finding.value = found;
         return false;
       }
-      const [entry] = await journal.save([draft.value]).catch(() => []);
+      over.value = true;
+      const [entry] = await journal.save([made]).catch(() => []);
       if (entry === undefined) {
+        over.value = false;
         finding.value = { code: "store_failed", field: "", ask: false, values: {} };
         // What was said of an earlier one must not stand beside it.
         said.value = null;
         return false;
       }
       unsaved.value = false;
-      await openRounds(journal).pass(station.id);
       said.value = { of: recordName(station, kind), key: "app.saved", undo: () => journal.retract(entry.id) };
+      await Promise.all([openRounds(journal).pass(station.id), painted()]);
       return true;
     },
   };

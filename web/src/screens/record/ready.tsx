@@ -92,7 +92,7 @@ function usualHere({ journal, holding }: Here, form: Form) {
   if (form.station.type === "pond" && !form.before.value.some(({ amount }) => isFilled(amount))) return null;
   const { near, far } = holding.feedstocksFor(form.station.type);
   const found = usual(
-    journal.entries.value,
+    form.log.entries.value,
     form.station.id,
     String(journal.kept.value["person"] ?? ""),
     holding.containers.value.map((one) => one.id).filter((id) => !holding.known.value.unmeasured.has(id)),
