@@ -12,10 +12,10 @@ from fallowside.core import rotation, sources, wormbed
 from fallowside.core.numeric import exp
 from fallowside.core.numeric import log as ln
 from fallowside.core.warmth import Warmth
-from fallowside.core.wormbed import decayed, digest
+from fallowside.core.wormbed import Rates, decayed, digest
 from fallowside.core.worms.bedlog import FIRST, SECOND, Log
 from fallowside.core.worms.bedpast import Past
-from fallowside.core.worms.bedsteps import Bed, Step, ahead_steps, under
+from fallowside.core.worms.bedsteps import Bed, Guess, Step, ahead_steps
 from fallowside.core.worms.forecast import Belief, Draw
 
 HORIZON_DAYS = 366
@@ -151,41 +151,93 @@ def dates(belief: Belief, past: Past, log: Log, set_: Setting, warm: Sequence[Wa
 
 
 def _one(draw: Draw, bed: Bed, set_: Setting, steps: Sequence[Step]) -> Dates:
-    run = _Run(draw, bed, set_)
+    """Carry one draw on; all of it in one body, since sixty-four of them go this way at each look."""
+    guess, rates, fed, area = draw.guess, draw.ahead, set_.fed, set_.area_m2
+    warmth, feed = guess.warmth, set_.feed_kg * exp(set_.unsteady * draw.feeding)
+    half, carried, migration = rates.half_saturation * area, rates.capacity * area, rates.migration_days
+    rest = 1 - fed
+    scraps, castings, worms = bed.scraps[fed], bed.castings[fed], bed.worms[fed]
+    old_scraps, old_castings = bed.scraps[rest], bed.castings[rest]
+    left, staying = bed.worms[rest], bed.staying[rest]
     waiting = set_.resting is not None
     moved = finished = full = turned = inf
-    reason: rotation.DueReason | None = None
     day = 0.0
-    before = run.marks()
+    before = _marks(worms, left, old_scraps, old_castings)
     if waiting:
         moved = 0.0 if before[0] >= 0.0 else inf
         finished = 0.0 if before[1] >= 0.0 else inf
-    reason = run.due()
+    reason = _due(guess, rates, set_, half, scraps, castings, worms)
     if reason is not None:
         full = 0.0
     for step in steps:
         if turned == inf and full < inf:
             turned = _turned(waiting, moved, finished, full, set_.rested_days, day)
             if turned < inf and not waiting:
-                run.turn()
-                before = run.marks()
+                # The other side is fed from here on.
+                fed, rest = rest, fed
+                scraps, castings, worms, old_scraps, old_castings, left = (
+                    old_scraps,
+                    old_castings,
+                    left,
+                    scraps,
+                    castings,
+                    worms,
+                )
+                staying = rates.stayers * left
+                before = _marks(worms, left, old_scraps, old_castings)
                 moved = day if before[0] >= 0.0 else inf
                 finished = day if before[1] >= 0.0 else inf
         if turned < inf and moved < inf and finished < inf:
             break
-        run.go(step.days, under(step.climate, draw.guess.warmth))
+        days, climate = step.days, step.climate
+        mid, slope = climate.mid, climate.warmer if warmth > 0.0 else climate.colder
+        crossing = mid[4 + rest] + warmth * slope[4 + rest]
+        leaves = 1.0 - decayed(0.5 * days * (crossing if crossing > 0.0 else 0.0) / migration)
+        crossed = (left - staying) * leaves
+        worms, left = worms + crossed, left - crossed
+        work, rot = mid[fed] + warmth * slope[fed], mid[2 + fed] + warmth * slope[2 + fed]
+        scraps, castings, grown, _ = digest(
+            scraps,
+            castings,
+            worms,
+            feed * days,
+            work if work > 0.0 else 0.0,
+            rot if rot > 0.0 else 0.0,
+            days,
+            rates,
+            half,
+            carried,
+        )
+        worms *= grown
+        work, rot = mid[rest] + warmth * slope[rest], mid[2 + rest] + warmth * slope[2 + rest]
+        old_scraps, old_castings, grown, _ = digest(
+            old_scraps,
+            old_castings,
+            left,
+            0.0,
+            work if work > 0.0 else 0.0,
+            rot if rot > 0.0 else 0.0,
+            days,
+            rates,
+            half,
+            carried,
+        )
+        left *= grown
+        staying *= grown
+        crossed = (left - staying) * leaves
+        worms, left = worms + crossed, left - crossed
         if waiting or turned < inf:
-            after = run.marks()
+            after = _marks(worms, left, old_scraps, old_castings)
             if moved == inf and after[0] >= 0.0:
-                moved = day + step.days * _part(before[0], after[0])
+                moved = day + days * _part(before[0], after[0])
             if finished == inf and after[1] >= 0.0:
-                finished = day + step.days * _part(before[1], after[1])
+                finished = day + days * _part(before[1], after[1])
             before = after
         if full == inf and turned == inf:
-            reason = run.due()
+            reason = _due(guess, rates, set_, half, scraps, castings, worms)
             if reason is not None:
-                full = day + 0.5 * step.days
-        day += step.days
+                full = day + 0.5 * days
+        day += days
     return Dates(moved, finished, full, turned, reason)
 
 
@@ -204,88 +256,38 @@ def _part(before: float, after: float) -> float:
     return -before / (after - before) if before < 0.0 <= after and after > before else 0.0
 
 
-class _Run:
-    """One draw's bed on its way through the coming days; lives for one forecast."""
+def _marks(worms: float, left: float, scraps: float, castings: float) -> tuple[float, float]:
+    """Give how far past 'moved' and 'finished' the resting side is; below 0: before it.
 
-    def __init__(self, draw: Draw, bed: Bed, set_: Setting) -> None:
-        self.guess = draw.guess
-        self.rates = draw.ahead
-        self.feed = set_.feed_kg * exp(set_.unsteady * draw.feeding)
-        self.scraps, self.castings = list(bed.scraps), list(bed.castings)
-        self.worms, self.staying = list(bed.worms), list(bed.staying)
-        self.fed = set_.fed
-        self.set = set_
-        self.half = self.rates.half_saturation * set_.area_m2
-        self.full = self.rates.capacity * set_.area_m2
+    Args:
+        worms: Worms on the side fed. [kg]
+        left: Worms still on the resting side. [kg]
+        scraps: Its undecomposed dry matter. [kg]
+        castings: Its castings. [kg]
+    """
+    total = worms + left
+    dry = scraps + castings
+    return (
+        worms / total - rotation.MOVED_GOAL if total > 0.0 else -1.0,
+        rotation.UNFINISHED_GOAL - scraps / dry if dry > 0.0 else 0.0,
+    )
 
-    def turn(self) -> None:
-        """Feed the other side from here on."""
-        self.fed = 1 - self.fed
-        resting = 1 - self.fed
-        self.staying[self.fed] = 0.0
-        self.staying[resting] = self.rates.stayers * self.worms[resting]
 
-    def go(self, days: float, now: tuple[float, ...]) -> None:
-        """Carry the bed on for a few days."""
-        fed, resting, rates, half, full = self.fed, 1 - self.fed, self.rates, self.half, self.full
-        scraps, castings, worms, stayed = self.scraps, self.castings, self.worms, self.staying[1 - self.fed]
-        leaves = 1.0 - decayed(0.5 * days * now[4 + resting] / rates.migration_days)
-        crossed = (worms[resting] - stayed) * leaves
-        here, there = worms[fed] + crossed, worms[resting] - crossed
-        scraps[fed], castings[fed], grown, _ = digest(
-            scraps[fed],
-            castings[fed],
-            here,
-            self.feed * days,
-            now[fed],
-            now[2 + fed],
-            days,
-            rates,
-            half,
-            full,
-        )
-        here *= grown
-        scraps[resting], castings[resting], grown, _ = digest(
-            scraps[resting],
-            castings[resting],
-            there,
-            0.0,
-            now[resting],
-            now[2 + resting],
-            days,
-            rates,
-            half,
-            full,
-        )
-        there *= grown
-        stayed *= grown
-        crossed = (there - stayed) * leaves
-        worms[fed], worms[resting], self.staying[resting] = here + crossed, there - crossed, stayed
-
-    def marks(self) -> tuple[float, float]:
-        """Give how far past 'moved' and 'finished' the resting side is; below 0: before it."""
-        resting = 1 - self.fed
-        total = self.worms[FIRST] + self.worms[SECOND]
-        moved = self.worms[self.fed] / total - rotation.MOVED_GOAL if total > 0.0 else -1.0
-        dry = self.scraps[resting] + self.castings[resting]
-        finished = rotation.UNFINISHED_GOAL - self.scraps[resting] / dry if dry > 0.0 else 0.0
-        return moved, finished
-
-    def due(self) -> rotation.DueReason | None:
-        """Say why the fed side should rest, if it should."""
-        fed = self.fed
-        scraps, castings = self.scraps[fed], self.castings[fed]
-        if scraps + castings <= _HARDLY_ANYTHING:
-            return None
-        eaten = self.rates.intake * _COMFORT.work * self.worms[fed] / (scraps + self.half)
-        speed = eaten + self.rates.decay * _COMFORT.rot
-        return rotation.due_reason(
-            self.guess.depth_m(scraps, castings, self.set.area_m2),
-            self.guess.depth_m(0.0, castings, self.set.area_m2),
-            1.0 / speed if speed > 0.0 else inf,
-            scraps / self.set.area_m2,
-            self.set.depth_full_m,
-        )
+def _due(
+    guess: Guess, rates: Rates, set_: Setting, half: float, scraps: float, castings: float, worms: float
+) -> rotation.DueReason | None:
+    """Say why the fed side should rest, if it should."""
+    if scraps + castings <= _HARDLY_ANYTHING:
+        return None
+    speed = rates.intake * _COMFORT.work * worms / (scraps + half) + rates.decay * _COMFORT.rot
+    area = set_.area_m2
+    return rotation.due_reason(
+        guess.depth_m(scraps, castings, area),
+        guess.depth_m(0.0, castings, area),
+        1.0 / speed if speed > 0.0 else inf,
+        scraps / area,
+        set_.depth_full_m,
+    )
 
 
 _COMFORT = wormbed.conditions(sources.value("worms.backlog_reference"), None)
