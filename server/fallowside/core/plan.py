@@ -141,6 +141,7 @@ class Fold:
         self._made: tuple[Moment, list[StationPlan]] | None = None
         self._circles = circle.Kept(balance.Books(self._tally.books)), circle.Kept(self._tally.books)
         self._summed: _Summed | None = None
+        self._place: tuple[Place, PlacePlan] | None = None
         self.add(entries)
 
     def add(self, entries: Iterable[Mapping[str, Any]]) -> None:
@@ -168,7 +169,7 @@ class Fold:
         shared = _until(log.shared, now)
         made: Plan = {
             "at": at,
-            "place": _place(log.place),
+            "place": self._shown(log.place),
             "stations": stations,
             "reminders": matters.matters(
                 stations,
@@ -231,6 +232,11 @@ class Fold:
             raise ValueError(f"{since} lies after {until}")
         log = self._read(now)
         return tally.tally(_until(log.entries, now), log.place, first, last, self._tally)
+
+    def _shown(self, place: Place) -> PlacePlan:
+        if self._place is None or self._place[0] is not place:
+            self._place = place, _place(place)
+        return self._place[1]
 
     def _stations(self, log: "_Log", now: Moment) -> list[StationPlan]:
         made = [

@@ -204,14 +204,21 @@ class _Walk:
         before, lead, usual, variance = self.before, self.lead, self.usual, self.spread * self.spread
         coldest, hottest, lead_var = self.coldest, self.hottest, self.lead_var
         end = self.last_day + 1 if after is None else min(after[0], self.last_day + 1)
+        means, spreads = self.means, self.spreads
         for day in range(self.day, end):
             mean, var = _bridge(day, before, after, lead, variance)
             share = var / variance
             here = usual.on(day)
-            coldest, hottest = min(coldest, here), max(hottest, here)
-            read = before is not None and before[0] == day
-            self.means.append(self.pinned if read else min(max(here + mean, coldest), hottest))
-            self.spreads.append(sqrt(var + share * share * lead_var + _THERMOMETER * _THERMOMETER))
+            if here < coldest:
+                coldest = here
+            elif here > hottest:
+                hottest = here
+            if before is not None and before[0] == day:
+                means.append(self.pinned)
+            else:
+                mean += here
+                means.append(coldest if mean < coldest else hottest if mean > hottest else mean)
+            spreads.append(sqrt(var + share * share * lead_var + _THERMOMETER * _THERMOMETER))
         self.day, self.coldest, self.hottest = max(self.day, end), coldest, hottest
 
 
@@ -225,6 +232,9 @@ def _bridge(
     """Give mean and variance of the deviation on a day between two pinned ones (either may lack)."""
     if before and before[0] == day:
         return before[1], 0.0
+    if before and not after:
+        left = _fade(day - before[0])
+        return lead + left * (before[1] - lead), variance * (1.0 - left * left)
     left = _fade(day - before[0]) if before else 0.0
     right = _fade(after[0] - day) if after else 0.0
     joint = left * right

@@ -4,7 +4,7 @@ Each draw's bed is carried on with feeding as of late and the warmth to be expec
 it passes the marks, over all draws by weight, are the forecast. A day may be `inf`: not in a year.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import inf, sqrt
 
@@ -146,11 +146,25 @@ def _unsteady(past: Past, log: Log) -> float:
 
 def dates(belief: Belief, past: Past, log: Log, set_: Setting, warm: Sequence[Warmth]) -> list[Dates]:
     """Carry every draw on for a year, or until all its marks are passed."""
-    steps = ahead_steps(past, log, warm, set_.moisture, _LENGTHS)
+    steps = _Steps(ahead_steps(past, log, warm, set_.moisture, _LENGTHS))
     return [_one(draw, bed, set_, steps) for draw, bed in zip(belief.draws, belief.beds, strict=True)]
 
 
-def _one(draw: Draw, bed: Bed, set_: Setting, steps: Sequence[Step]) -> Dates:
+class _Steps:
+    """The coming days, worked out as far as some draw has gone: few need the whole year."""
+
+    def __init__(self, coming: Iterator[Step]) -> None:
+        self._coming = coming
+        self._made: list[Step] = []
+
+    def __iter__(self) -> Iterator[Step]:
+        yield from self._made
+        for step in self._coming:
+            self._made.append(step)
+            yield step
+
+
+def _one(draw: Draw, bed: Bed, set_: Setting, steps: Iterable[Step]) -> Dates:
     """Carry one draw on; all of it in one body, since sixty-four of them go this way at each look."""
     guess, rates, fed, area = draw.guess, draw.ahead, set_.fed, set_.area_m2
     warmth, feed = guess.warmth, set_.feed_kg * exp(set_.unsteady * draw.feeding)

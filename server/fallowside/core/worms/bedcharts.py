@@ -1,6 +1,6 @@
 """Series of a bed for charts, each thinned to a bounded number of points."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from operator import attrgetter
 
 from fallowside.core import rotation, sources
@@ -23,12 +23,18 @@ class Drawn:
     def __init__(self) -> None:
         self._of: tuple[Past, int] | None = None
         self._rows: dict[tuple[str, str], list[float | None]] = {}
+        self._figures: dict[float, float] = {}
 
     def of(self, morning: Past, first: int) -> "Drawn":
         """Begin anew where the bed of this morning is another one, or the chart begins elsewhere."""
         if self._of is None or self._of[0] is not morning or self._of[1] != first:
-            self._of, self._rows = (morning, first), {}
+            self._of, self._rows, self._figures = (morning, first), {}, {}
         return self
+
+    def figures(self, values: Iterable[float]) -> list[float]:
+        """Round values most of which were there the last time."""
+        known = self._figures
+        return [known[one] if one in known else known.setdefault(one, figure(one)) for one in values]
 
     def row(
         self, what: str, side: str, held: Sequence[Side], read: Callable[[Side], float | None]
@@ -66,9 +72,9 @@ def series(
                 "side": None if same else NAMES[side],
                 "unit": "degC",
                 "days": days,
-                "values": [figure(path.mean_c[one]) for one in at],
-                "low": [figure(path.mean_c[one] - _TEN_PCT * path.spread_c[one]) for one in at],
-                "high": [figure(path.mean_c[one] + _TEN_PCT * path.spread_c[one]) for one in at],
+                "values": rows.figures(path.mean_c[one] for one in at),
+                "low": rows.figures(path.mean_c[one] - _TEN_PCT * path.spread_c[one] for one in at),
+                "high": rows.figures(path.mean_c[one] + _TEN_PCT * path.spread_c[one] for one in at),
                 "band": [sources.value("worms.comfort_low"), sources.value("worms.comfort_high")],
             }
         )

@@ -4,7 +4,7 @@ A step holds what all draws share: average conditions (at the expected warmth an
 warmer or colder, their slope), what was fed, and at its end what was done and seen.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from fallowside.core import rotation, sources, wormbed
@@ -136,16 +136,14 @@ def today_step(past: Past, log: Log) -> Step:
 
 def ahead_steps(
     past: Past, log: Log, warm: Sequence[Warmth], wet: tuple[float, float], lengths: Iterable[int]
-) -> list[Step]:
+) -> Iterator[Step]:
     """Cut the coming days into steps of given lengths, each under the warmth of its middle day."""
-    made = []
     day = past.day
     for length in lengths:
         middle = day + length // 2 - log.first_day
         climate = _climate([(warm, middle, wet)])
-        made.append(Step(float(length), climate, (1.0, 1.0), (0.0, 0.0), (False, False), (), ()))
+        yield Step(float(length), climate, (1.0, 1.0), (0.0, 0.0), (False, False), (), ())
         day += length
-    return made
 
 
 def _clumping(log: Log) -> float:

@@ -10,6 +10,7 @@ weighted by credibility over the density it was drawn from. No randomness: the s
 same draws and weights on every host.
 """
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
@@ -121,15 +122,17 @@ def quantiles(values: Sequence[float], weights: Sequence[float], shares: Sequenc
     >>> quantiles([3.0, 1.0, 2.0], [0.25, 0.25, 0.5], [0.5])
     [2.0]
     """
-    order = sorted((at for at in range(len(values)) if weights[at] > 0.0), key=lambda at: (values[at], at))
+    # Sorting leaves what is equal in its order.
+    order = sorted((at for at, one in enumerate(weights) if one > 0.0), key=values.__getitem__)
     middles = []
     below = 0.0
     for at in order:
-        middles.append(below + 0.5 * weights[at])
-        below += weights[at]
+        one = weights[at]
+        middles.append(below + 0.5 * one)
+        below += one
     found = []
     for share in shares:
-        place = next((one for one, middle in enumerate(middles) if middle >= share), len(order) - 1)
+        place = min(bisect_left(middles, share), len(order) - 1)
         value = values[order[place]]
         before = values[order[place - 1]] if place else value
         if place and middles[place] >= share and value < inf and value > before:
