@@ -7,7 +7,9 @@ import type { Contents, Mark, Outbox, Row, Settled, Storage } from "./storage";
  * Four stores. `rows` are entries made here, one record each, never deleted while unsent; how far the
  * service has them is one number, `mark.sentUpTo`, so that an answer for a thousand rows writes a few
  * records instead of deleting a thousand. `blocks` are pages of the log as they came, and sent rows that
- * were gathered up. Everything is written with durability 'strict': 'saved' means on the disk.
+ * were gathered up. Everything is written with durability 'strict': 'saved' means on the disk. A transaction is
+ * told to commit as soon as its last write is asked for: else it waits for the page's next turn, and after a
+ * press that comes only with the next frame.
  */
 interface Schema extends DBSchema {
   rows: { key: number; value: Row };
@@ -47,12 +49,16 @@ export async function openIndexed(
         const tx = db.transaction("held", "readwrite", STRICT);
         // It may have come into the log since it was looked at: what is in the log isn't held.
         const there = (await tx.store.count(held.id)) > 0;
-        await Promise.all([there && tx.store.put(held), tx.done]);
+        const put = there && tx.store.put(held);
+        tx.commit();
+        await Promise.all([put, tx.done]);
       }),
     keep: (key, value) =>
       using(async (db) => {
         const tx = db.transaction("kept", "readwrite", STRICT);
-        await Promise.all([tx.store.put(value, key), tx.done]);
+        const put = tx.store.put(value, key);
+        tx.commit();
+        await Promise.all([put, tx.done]);
       }),
   };
 }
@@ -93,6 +99,7 @@ async function load(db: IDBPDatabase<Schema>): Promise<Contents> {
 async function save(db: IDBPDatabase<Schema>, entries: readonly Entry[]): Promise<Row[]> {
   const tx = db.transaction("rows", "readwrite", STRICT);
   const keys = entries.map((entry) => tx.store.add({ entry } as Row));
+  tx.commit();
   await Promise.all([...keys, tx.done]);
   const places = await Promise.all(keys);
   return entries.map((entry, index) => ({ n: places[index] as number, entry }));
@@ -129,6 +136,7 @@ async function settle(db: IDBPDatabase<Schema>, settled: Settled, from: Mark): P
   }
   for (const id of [...settled.released, ...settled.dropped]) writes.push(tx.objectStore("held").delete(id));
   for (const one of settled.held) writes.push(tx.objectStore("held").put(one));
+  tx.commit();
   await Promise.all([...writes, tx.done]);
   return true;
 }

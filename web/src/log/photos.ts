@@ -46,7 +46,9 @@ export function openPhotos(
   const put = (kept: Kept): Promise<void> =>
     using(async (db) => {
       const tx = db.transaction("photos", "readwrite", STRICT);
-      await Promise.all([tx.store.put(kept), tx.done]);
+      const stored = tx.store.put(kept);
+      tx.commit();
+      await Promise.all([stored, tx.done]);
     });
   const all = () => using((db) => db.getAll("photos"));
   const one = (named: string) => using((db) => db.get("photos", named));
