@@ -127,7 +127,10 @@ test("gathering many sent rows into a block loses none and keeps the unsent ones
   const ids = Array.from({ length: 400 }, (_, n) => `entry-${n}`);
   for (const id of ids) await storage.save([entry(id)]);
   await answered(storage, { sentUpTo: 390, held: [held("entry-3")] });
-  for (const there of [await storage.load(), await storage.load()]) {
+  const gathered = vi.spyOn(IDBObjectStore.prototype, "add");
+  const first = await storage.load();
+  await vi.waitFor(() => expect(gathered).toHaveBeenCalled());
+  for (const there of [first, await storage.load()]) {
     expect(there.unsent.map((row) => row.entry.id)).toEqual(ids.slice(390));
     const known = [...there.log.map((one) => one.id), ...there.held.map((one) => one.id)].sort();
     expect(known).toEqual(ids.slice(0, 390).sort());
@@ -147,6 +150,7 @@ test("a phone too full to gather its rows opens all the same, and says nothing o
     throw new DOMException("full", "QuotaExceededError");
   });
   expect((await storage.load()).log).toHaveLength(200);
+  await vi.waitFor(() => expect(full).toHaveBeenCalled());
   full.mockRestore();
   expect((await storage.load()).log).toHaveLength(200);
   await new Promise((done) => setTimeout(done, 20));

@@ -24,7 +24,7 @@ type Blocks = IDBPObjectStore<Schema, Stores, "blocks", "readwrite">;
 
 const MARK = "mark";
 const START: Mark = { cursor: 0, sentUpTo: 0 };
-/** From this many loose records on, sent rows and small pages are gathered into one block. */
+/** From this many loose records on, sent rows and small pages are gathered into one block, for the next start. */
 const LOOSE = 150;
 const STRICT = { durability: "strict" } as const;
 
@@ -71,8 +71,6 @@ function upgrade(fresh: IDBPDatabase<Schema>): void {
 }
 
 async function load(db: IDBPDatabase<Schema>): Promise<Contents> {
-  // A phone too full to tidy up opens all the same.
-  await gather(db).catch(() => undefined);
   const tx = db.transaction(["rows", "blocks", "held", "kept"]);
   const [rows, blocks, held, keys, values] = await Promise.all([
     tx.objectStore("rows").getAll(),
@@ -85,6 +83,8 @@ async function load(db: IDBPDatabase<Schema>): Promise<Contents> {
   const mark = (kept[MARK] as Mark | undefined) ?? START;
   const set = new Set(held.map((one) => one.id));
   const sent = rows.filter((row) => row.n <= mark.sentUpTo && !set.has(row.entry.id));
+  // Nobody waits for it, and a phone too full to tidy up opens all the same.
+  if (sent.length + blocks.length >= LOOSE) void gather(db).catch(() => undefined);
   return {
     log: once([...sent.map((row) => row.entry), ...blocks.flatMap((block) => block.entries)]),
     unsent: rows.filter((row) => row.n > mark.sentUpTo),
@@ -177,15 +177,12 @@ async function gather(db: IDBPDatabase<Schema>): Promise<void> {
   const blocks = tx.objectStore("blocks");
   const mark = ((await tx.objectStore("kept").get(MARK)) as Mark | undefined) ?? START;
   const sent = IDBKeyRange.upperBound(mark.sentUpTo);
-  const loose = (await rows.count(sent)) + (await blocks.count());
-  if (loose >= LOOSE) {
-    const held = new Set(await tx.objectStore("held").getAllKeys());
-    const known = (await rows.getAll(sent)).map((row) => row.entry).filter(({ id }) => !held.has(id));
-    const pages = (await blocks.getAll()).flatMap((block) => block.entries);
-    const whole = await blocks.add({ entries: once([...known, ...pages]) });
-    await blocks.delete(IDBKeyRange.upperBound(whole, true));
-    await rows.delete(sent);
-  }
+  const held = new Set(await tx.objectStore("held").getAllKeys());
+  const known = (await rows.getAll(sent)).map((row) => row.entry).filter(({ id }) => !held.has(id));
+  const pages = (await blocks.getAll()).flatMap((block) => block.entries);
+  const whole = await blocks.add({ entries: once([...known, ...pages]) });
+  await blocks.delete(IDBKeyRange.upperBound(whole, true));
+  await rows.delete(sent);
   await done;
 }
 

@@ -31,7 +31,7 @@ class Drawn:
             self._of, self._rows, self._figures = (morning, first), {}, {}
         return self
 
-    def figures(self, values: Iterable[float]) -> list[float]:
+    def figures(self, values: Iterable[float]) -> list[float | None]:
         """Round values most of which were there the last time."""
         known = self._figures
         return [known[one] if one in known else known.setdefault(one, figure(one)) for one in values]
