@@ -271,7 +271,7 @@ test("a thousand and one entries go in two calls", async () => {
 });
 
 test("entries made since the plan on the screen are counted, until a plan knows them", async () => {
-  const planned = { at: "2026-03-01T07:30:00Z" } as unknown as Plan;
+  const planned = { at: "2026-03-01T07:30:00Z", made_from: { entries: 0 } } as unknown as Plan;
   const storage = await openIndexed();
   const journal = openJournal(await storage.load(), {
     storage,

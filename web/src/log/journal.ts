@@ -12,6 +12,9 @@ import type { Contents, Row, Storage } from "./storage";
 import { uuid7 } from "./uuid7";
 import type { Wire } from "./wire";
 
+/** A first plan this old is asked for again when the log has come. */
+const OLD_MS = 600_000;
+
 export type Journal = ReturnType<typeof openJournal>;
 
 /** What the journal stands on; tests put their own here. */
@@ -150,10 +153,36 @@ export function openJournal(contents: Contents, footing: Footing) {
     footing.tell();
   }
 
-  async function refreshPlan(): Promise<void> {
+  async function refreshPlan(): Promise<Basis> {
     const basis = ask("service");
     const made = await footing.planner.plan();
     if (made !== null) await offer(made, basis);
+    return basis;
+  }
+
+  /** The plan a phone with none asked for at its start; none once it was looked at again. */
+  let first: Promise<Basis> | null = null;
+
+  /** The log has come: ask for its plan, unless the first one turns out to be just that. */
+  async function renewPlan(): Promise<void> {
+    const serves = first?.then(madeFromAll, () => false);
+    first = null;
+    if (!(await serves)) await refreshPlan();
+  }
+
+  /**
+   * Whether the plan asked for on this basis is on the screen and made from all there is here; if so, that is
+   * noted. A log only grows: of the service's entries, with none of our own since, as many are the same ones.
+   */
+  async function madeFromAll({ order }: Basis): Promise<boolean> {
+    const there = plan.peek();
+    const knows = known.peek().length;
+    if (there?.order !== order || there.plan.made_from.entries !== knows) return false;
+    const age = Math.abs(now().getTime() - Date.parse(there.gotAt));
+    if (newest.peek() > there.upTo || age > OLD_MS) return false;
+    await keep("plan", { ...there, knows } satisfies KeptPlan);
+    footing.tell();
+    return true;
   }
 
   async function settled(outcome: Extract<Outcome, { type: "answered" }>) {
@@ -207,14 +236,14 @@ export function openJournal(contents: Contents, footing: Footing) {
     },
     caughtUp: () => {
       if (kept.value["caughtUp"] !== true) void keep("caughtUp", true);
-      void refreshPlan();
+      void renewPlan();
     },
   });
   if (contents.kept["device"] === undefined) void keep("device", device);
   // A phone with nothing on it shows figures before it has fetched the whole log.
   if (contents.kept["plan"] === undefined) {
     opening.value = contents.kept["syncedAt"] === undefined && contents.rows.length === 0;
-    void refreshPlan().finally(() => {
+    first = refreshPlan().finally(() => {
       opening.value = false;
     });
   }
