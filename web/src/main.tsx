@@ -15,6 +15,7 @@ import { openReminders } from "./log/reminders";
 import { inTurn } from "./log/turns";
 import { painted } from "./painted";
 import { fetchLater } from "./parts/later";
+import { pause } from "./pause";
 import "./style/tokens.css";
 import "./style/languages.css";
 import "./style/photos.css";
@@ -34,7 +35,11 @@ import { openUpdates } from "./updates";
 import { changeOver } from "./words/language";
 import { doneBy } from "./words/reminded";
 
+/** Have the tables of the language's signs read beside the page: its first screen says a day, and figures. */
+const readSigns = () => new Worker(new URL("./words/signs_worker.ts", import.meta.url), { type: "module" });
+
 async function start(root: HTMLElement): Promise<void> {
+  readSigns();
   const early = startEarly(__FOLD__.key);
   // Most people speak on this phone what they speak in all others: fetch that while the store opens.
   const words = changeOver(undefined);
@@ -64,7 +69,10 @@ async function start(root: HTMLElement): Promise<void> {
   if (missed) again();
   const photos = openPhotos(sendPhoto);
   const updates = openUpdates(navigator.serviceWorker, () => location.reload());
+  startTriggers(journal, updates, photos);
   void atRest(journal).then(fetchLater);
+  // What was asked of the service is on its way: the screen is drawn in a turn of its own.
+  await pause();
   const here = { journal, holding: openHolding(journal), photos, updates, fold: startFold(journal, early) };
   render(
     <HereContext.Provider value={here}>
@@ -72,7 +80,7 @@ async function start(root: HTMLElement): Promise<void> {
     </HereContext.Provider>,
     root,
   );
-  startTriggers(journal, updates, photos);
+  await pause();
   startBadge(openReminders(journal, doneBy));
   void learnWho(journal);
   if (import.meta.env.PROD) await updates.register("/sw.js");

@@ -1,4 +1,5 @@
 import type { Entry } from "../log/entry";
+import { pause } from "../pause";
 
 /** What has to be told so that the worker's log is the phone's: entries to add, perhaps after forgetting all. */
 export type Difference = { readonly anew: boolean; readonly added: readonly Entry[] };
@@ -7,9 +8,6 @@ export type Difference = { readonly anew: boolean; readonly added: readonly Entr
 const PIECE_MS = 6;
 /** Entries written as one text. */
 const PAGE = 200;
-
-/** Wait until the browser has looked after everything else. */
-const pause = () => new Promise<void>((done) => setTimeout(done));
 
 /** Gives way whenever a piece of work has lasted long enough. */
 function breather() {

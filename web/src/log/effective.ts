@@ -25,7 +25,8 @@ export type Corrections = {
 export function corrections(all: readonly Entry[]): Corrections {
   const gone = new Set<string>();
   const changes = new Map<string, Record<string, unknown>[]>();
-  for (const entry of all.filter((one) => one.kind === "correction").sort(newestFirst)) {
+  const said = all.filter((one) => one.kind === "correction").map(timed);
+  for (const { entry } of said.sort(later)) {
     if (gone.has(entry.id)) continue;
     const of = String(entry["of"]);
     if (entry["action"] === "retract") gone.add(of);

@@ -1,4 +1,5 @@
 import type { Plan, Route, Tally } from "../generated/shapes";
+import { pause } from "../pause";
 import { isObject } from "./entry";
 import type { Sent } from "./photos";
 import type { Incoming, Reply, Wire } from "./wire";
@@ -47,8 +48,6 @@ export async function post<T>(url: string, body: unknown): Promise<Reply<T>> {
   return ask<T>(url, await posted(JSON.stringify(body)));
 }
 
-const turn = () => new Promise((done) => setTimeout(done));
-
 /** Ask the service; what it can't answer is told apart from nobody being there. */
 export async function ask<T>(url: string, init: RequestInit): Promise<Reply<T>> {
   const patience = waiting();
@@ -58,7 +57,7 @@ export async function ask<T>(url: string, init: RequestInit): Promise<Reply<T>> 
       .json()
       .catch(() => undefined);
     // Reading a year's log and taking it in, each in a turn of its own: a touch between them is answered.
-    await turn();
+    await pause();
     if (response.ok && isObject(body)) return { type: "answer", body: body as T };
     // A proxy's page with status 200, or a service that is starting: nobody of ours is there.
     if (response.ok || response.status >= 500) return { type: "unreachable" };

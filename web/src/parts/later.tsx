@@ -1,5 +1,6 @@
 import type { ComponentType } from "preact";
 import { useEffect, useState } from "preact/hooks";
+import { pause } from "../pause";
 import { t } from "../words/words";
 
 const all: (() => Promise<unknown>)[] = [];
@@ -34,5 +35,10 @@ export function later<Props extends object>(load: () => Promise<ComponentType<Pr
   };
 }
 
-/** Fetch all of them, so that none is missed where the signal ends. */
-export const fetchLater = () => Promise.allSettled(all.map((fetch) => fetch()));
+/** Fetch all of them, so that none is missed where the signal ends; one after another, none in a touch's way. */
+export async function fetchLater(): Promise<void> {
+  for (const fetch of all) {
+    await fetch().catch(() => undefined);
+    await pause();
+  }
+}

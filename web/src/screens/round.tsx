@@ -7,6 +7,7 @@ import { Glyph } from "../parts/glyph";
 import { PlanAge } from "../parts/plan_age";
 import { Questions } from "../parts/questions";
 import { ReminderLine } from "../parts/reminder_line";
+import { Rest } from "../parts/rest";
 import { Head } from "../parts/screen";
 import { StationStone } from "../parts/stone";
 import { Walkers } from "../parts/walkers";
@@ -14,6 +15,9 @@ import { Warnings } from "../parts/warnings";
 import { to } from "../route";
 import { dueWords, jobWords, rationWords } from "../words/planned";
 import { ago, t, today, weekday } from "../words/words";
+
+/** So many stations come with the first frame; what follows lies below a phone's edge. */
+const IN_SIGHT = 3;
 
 /** The stations in walking order: what is due at each, who was there last, and where one is by now. */
 export function RoundScreen() {
@@ -23,6 +27,15 @@ export function RoundScreen() {
   const nameless = journal.kept.value["person"] === undefined && holding.people.value.length > 0;
   const before = openRoster(journal, holding).value.before;
   const next = stations.find((one) => walk !== null && !walk.passed.includes(one.id) && !before.has(one.id));
+  const stops = stations.map((station) => (
+    <Stop
+      key={station.id}
+      station={station}
+      passed={walk?.passed.includes(station.id) ?? false}
+      before={before.has(station.id)}
+      next={station.id === next?.id}
+    />
+  ));
   return (
     <>
       <Head title={t("app.round.title")}>
@@ -46,15 +59,8 @@ export function RoundScreen() {
       <Questions />
       <PlanAge />
       <ol class="path">
-        {stations.map((station) => (
-          <Stop
-            key={station.id}
-            station={station}
-            passed={walk?.passed.includes(station.id) ?? false}
-            before={before.has(station.id)}
-            next={station.id === next?.id}
-          />
-        ))}
+        {stops.slice(0, IN_SIGHT)}
+        <Rest>{stops.slice(IN_SIGHT)}</Rest>
       </ol>
     </>
   );
