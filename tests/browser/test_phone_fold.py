@@ -254,7 +254,7 @@ def test_a_worker_that_falls_again_and_again_is_left_alone_until_a_person_asks(
     page.add_init_script(
         """globalThis.started = 0;
         globalThis.Worker = class extends EventTarget {
-          constructor() { super(); started += 1; }
+          constructor(_, { name }) { super(); started += Number(name === "fold"); }
           postMessage() {
             const data = { type: "broken", detail: "no memory" };
             setTimeout(() => this.onmessage({ data }));
