@@ -153,6 +153,7 @@ export function openHolding(journal: Journal) {
 
     /** Limits crossed by readings the plan doesn't know yet: the newest reading of each field counts. */
     warnings: (stationId: string) => {
+      if (journal.freshIds.value.size === 0) return [];
       const seen = new Set<string>();
       return journal.entries.value
         .filter((entry) => entry.station === stationId && journal.freshIds.value.has(entry.id))

@@ -12,6 +12,8 @@ import type { Contents, Row, Storage } from "./storage";
 import { uuid7 } from "./uuid7";
 import type { Wire } from "./wire";
 
+/** No entries; always the same, so that nobody draws anew for it. */
+const NONE: readonly Entry[] = [];
 /** A first plan this old is asked for again when the log has come. */
 const OLD_MS = 600_000;
 
@@ -70,7 +72,8 @@ export function openJournal(contents: Contents, footing: Footing) {
   /** Entries made here that the plan on the screen doesn't know yet. */
   const fresh = computed(() => {
     const upTo = plan.value?.upTo ?? 0;
-    return recent.value.filter((row) => row.n > upTo).map((row) => row.entry);
+    const rows = recent.value.filter((row) => row.n > upTo);
+    return rows.length === 0 ? NONE : rows.map((row) => row.entry);
   });
   const freshIds = computed(() => new Set(fresh.value.map((entry) => entry.id)));
   const newest = computed(() => Math.max(sentUpTo.value, recent.value.at(-1)?.n ?? 0));

@@ -82,3 +82,15 @@ test("one entry more on top of twenty thousand reads no other one's time, and le
   expect(after.setUp).toBe(before.setUp);
   expect(stand([...many, after.entries[0] as Entry])).toBe(after);
 });
+
+test("a page of the log that sets nothing up leaves what is set up the very same", () => {
+  const stand = openStanding();
+  const named = { ...reading("s", 0), kind: "setup", what: "station", item: "bed", set: { name: "Bed" } };
+  const before = stand([named]);
+  const page = Array.from({ length: 500 }, (_, n) => reading(`r${n}`, n));
+  const after = stand([named, ...page]);
+  expect(after.entries).toHaveLength(501);
+  expect(after.setUp).toBe(before.setUp);
+  const renamed = { ...named, id: "t", at: at(900), set: { name: "Other bed" } };
+  expect(stand([named, ...page, renamed]).setUp).toEqual(foldSetUp([renamed, named]));
+});

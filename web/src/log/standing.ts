@@ -25,6 +25,8 @@ export function openStanding(): (all: readonly Entry[]) => Standing {
   let known = new Map<string, { readonly entry: Entry; turn: number }>();
   let corrected: Corrections = corrections([]);
   let standing: Standing = { known: [], entries: [], setUp: {} };
+  /** The entries that say what is set up, newest first. */
+  let saying: readonly Entry[] = [];
   let turn = 0;
 
   function afresh(all: readonly Entry[]): Standing {
@@ -32,7 +34,15 @@ export function openStanding(): (all: readonly Entry[]) => Standing {
     const once = [...known.values()].map(({ entry }) => entry);
     corrected = corrections(once);
     const entries = effective(once, corrected);
-    return { known: once, entries, setUp: foldSetUp(entries) };
+    return { known: once, entries, setUp: setUpOf(entries) };
+  }
+
+  /** What is set up; the very same as before where the same entries say it. */
+  function setUpOf(entries: readonly Entry[]): SetUp {
+    const said = entries.filter((entry) => entry.kind === "setup");
+    const same = said.length === saying.length && said.every((entry, index) => entry === saying[index]);
+    saying = said;
+    return same ? standing.setUp : foldSetUp(said);
   }
 
   /** The last answer with some entries more, none of which changes another. */
@@ -41,7 +51,7 @@ export function openStanding(): (all: readonly Entry[]) => Standing {
     for (const entry of added) {
       if (!corrected.gone.has(entry.id)) put(amended(entry, corrected.changes.get(entry.id)), entries);
     }
-    const setUp = added.some((entry) => entry.kind === "setup") ? foldSetUp(entries) : standing.setUp;
+    const setUp = added.some((entry) => entry.kind === "setup") ? setUpOf(entries) : standing.setUp;
     return { known: [...standing.known, ...added], entries, setUp };
   }
 

@@ -1,3 +1,5 @@
+import { computed, useComputed } from "@preact/signals";
+import { useMemo } from "preact/hooks";
 import { useHere } from "../here";
 import type { Station } from "../log/holding";
 import { openRoster } from "../log/roster";
@@ -17,15 +19,16 @@ import { dueWords, jobWords, rationWords } from "../words/planned";
 import { ago, t, today, weekday } from "../words/words";
 
 /** So many stations come with the first frame; what follows lies below a phone's edge. */
-const IN_SIGHT = 3;
+const IN_SIGHT = 2;
 
 /** The stations in walking order: what is due at each, who was there last, and where one is by now. */
 export function RoundScreen() {
   const { journal, holding } = useHere();
   const walk = openRounds(journal).walk.value;
   const stations = holding.stations.value;
-  const nameless = journal.kept.value["person"] === undefined && holding.people.value.length > 0;
-  const before = openRoster(journal, holding).value.before;
+  const person = useComputed(() => journal.kept.value["person"]).value;
+  const nameless = person === undefined && holding.people.value.length > 0;
+  const { before, carried } = openRoster(journal, holding).value;
   const next = stations.find((one) => walk !== null && !walk.passed.includes(one.id) && !before.has(one.id));
   const stops = stations.map((station) => (
     <Stop
@@ -33,6 +36,7 @@ export function RoundScreen() {
       station={station}
       passed={walk?.passed.includes(station.id) ?? false}
       before={before.has(station.id)}
+      left={carried.get(station.id)}
       next={station.id === next?.id}
     />
   ));
@@ -71,14 +75,16 @@ type StopProps = {
   readonly passed: boolean;
   /** Whoever handed this round over has been here. */
   readonly before: boolean;
+  /** An earlier round left it out, since that day. */
+  readonly left: string | null | undefined;
   readonly next: boolean;
 };
 
-function Stop({ station, passed, before, next }: StopProps) {
-  const { journal, holding } = useHere();
+function Stop({ station, passed, before, left, next }: StopProps) {
+  const { journal } = useHere();
   const due = station.plan?.jobs.filter((job) => job.due <= today()) ?? [];
-  const seen = lastSeen(journal.entries.value, station);
-  const left = openRoster(journal, holding).value.carried.get(station.id);
+  // Drawn anew only where another entry is the last, not for each that comes.
+  const seen = useMemo(() => computed(() => lastSeen(journal.entries.value, station)), [station]).value;
   const by = useName(seen?.by);
   const done = passed || before;
   return (
