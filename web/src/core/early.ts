@@ -14,7 +14,9 @@ export const lifeOf = (): string => `fallowside-fold-${crypto.randomUUID()}`;
 
 /** Start the worker beside the page's own start, where all it needs is on the phone and it was wanted before. */
 export function startEarly(key: string): Early | null {
-  if (document.visibilityState !== "visible" || sign() !== key) return null;
+  // Only a page that a service worker serves has its files; and to ask for the sign may take a while.
+  if (!navigator.serviceWorker?.controller || document.visibilityState !== "visible") return null;
+  if (sign() !== key) return null;
   const worker = makeWorker();
   const life = lifeOf();
   const told: Told[] = [];
