@@ -7,9 +7,9 @@ from tests.browser.server import LiveServer
 
 HAS_SCREENS = """() => {
   const there = performance.getEntriesByType("resource").map(({ name }) => name);
-  return ["tally", "ahead", "place", "day", "bucket", "circle"].every(screen =>
-    there.some(name => name.includes(`/assets/${screen}-`)));
+  return there.some(name => name.includes("/assets/ask-"));
 }"""
+"""They come one after another; this is the last."""
 CONTROLLED = "() => navigator.serviceWorker.controller !== null"
 
 
@@ -47,3 +47,15 @@ def test_where_nothing_is_kept_a_page_that_came_to_rest_has_all_its_screens(
         page.goto(f"{live_server.url}/#/{screen}")
         expect(page.locator("main:not([aria-busy]) h1")).to_be_visible()
     context.close()
+
+
+def test_a_first_visit_asks_once_for_the_plan_and_shows_it_with_the_whole_log(
+    live_server: LiveServer, phone: Page
+) -> None:
+    fill(live_server)
+    asked: list[str] = []
+    phone.on("request", lambda request: asked.append(request.url))
+    phone.goto(live_server.url)
+    expect(phone.get_by_text("All sent")).to_be_visible()
+    expect(phone.get_by_text("g today").first).to_be_visible()
+    assert asked.count(f"{live_server.url}/api/plan") == 1
