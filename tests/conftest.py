@@ -35,9 +35,18 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
         metafunc.parametrize("new_store", ["sqlite", "postgresql"], indirect=True)
 
 
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Name the interpreters the core was tried on: a machine without an old or a new one proves less."""
+    if any("test_every_python" in one.nodeid for one in terminalreporter.getreports("passed")):
+        # Looked for only here: each is started to be asked its version.
+        from tests.architecture.pythons import FOUND
+
+        terminalreporter.write_line(f"the core's plan was compared on Python {', '.join(FOUND)}")
+
+
 @pytest.fixture(scope="session")
 def cluster() -> Iterator[postgres.Cluster]:
-    """Give a running PostgreSQL."""
+    """Give a running PostgreSQL; where several processes run the tests, each has its own."""
     with postgres.running() as made:
         yield made
 

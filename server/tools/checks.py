@@ -15,25 +15,14 @@ from typing import NamedTuple
 ROOT = Path(__file__).resolve().parents[2]
 WEB = ROOT / "web"
 PYTHON = sys.executable
+# Two at once, of each kind: a page waits much of its time for its server, and a test for its page, for a
+# process that was killed, or for packages.
+PYTEST = [PYTHON, "-m", "pytest", "-n", "2", "--dist", "worksteal", "--durations=12"]
 
 CHECKS: dict[str, tuple[Path, list[str]]] = {
     # The longest first, so that none of them is left to run alone in the end.
-    # Two at once: a page waits much of its time for its server, and a test for its page.
-    "browser": (
-        ROOT,
-        [PYTHON, "-m", "pytest", "-n", "2", "--dist", "worksteal", "--durations=12", "tests/browser"],
-    ),
-    "python": (
-        ROOT,
-        [
-            PYTHON,
-            "-m",
-            "pytest",
-            "--durations=12",
-            "--continue-on-collection-errors",
-            "--ignore=tests/browser",
-        ],
-    ),
+    "browser": (ROOT, [*PYTEST, "tests/browser"]),
+    "python": (ROOT, [*PYTEST, "--continue-on-collection-errors", "--ignore=tests/browser"]),
     "web": (WEB, ["npm", "test", "--silent"]),
     "types": (ROOT, [PYTHON, "-m", "mypy"]),
     "arrows": (ROOT, [str(Path(PYTHON).with_name("lint-imports"))]),

@@ -6,7 +6,15 @@ from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, ViewportSize, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    Page,
+    Playwright,
+    ViewportSize,
+    expect,
+    sync_playwright,
+)
 
 from tests.browser.frames import watch_presses
 from tests.browser.server import LiveServer
@@ -40,6 +48,8 @@ FLAGS = [
     f"--disable-features={','.join(NOT_NEEDED)}",
 ]
 watch_presses()
+# Whoever waits for what comes needs no shorter time: on a busy machine it comes late.
+expect.set_options(timeout=60_000)
 SMALL_PHONE: ViewportSize = {"width": 360, "height": 740}
 
 

@@ -15,6 +15,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, syn
 
 from tests.browser.conftest import FLAGS
 from tests.browser.languages import speak
+from tests.browser.places import walk
 from tests.browser.server import LiveServer
 
 FOLDER = Path(__file__).parents[2] / "pictures"
@@ -110,6 +111,8 @@ def asked(page: Page) -> None:
     """Ask the host something at the bed, and look at the question."""
     page.get_by_role("textbox").first.fill("The pail smells of vinegar. Feed it all the same?")
     page.get_by_role("button", name="Save").click()
+    page.get_by_text("Saved on this phone.").wait_for()
+    walk(page, "station/trough")
     page.locator('main a[href*="/ask/"]').first.click()
     page.get_by_role("textbox", name="Answer").wait_for()
 

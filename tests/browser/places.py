@@ -68,6 +68,26 @@ def visit(page: Page, server: LiveServer) -> None:
     expect(page.get_by_text("g today").first).to_be_visible(timeout=20_000)
 
 
+READY = "main:not([aria-busy]) h1"
+WALK = """async path => {
+  const away = path === "place/about" ? "place/cautions" : "place/about";
+  for (const one of [away, path]) {
+    await new Promise(done => {
+      if (location.hash === `#/${one}`) return done();
+      addEventListener("hashchange", () => setTimeout(done), { once: true });
+      location.hash = `#/${one}`;
+    });
+  }
+}"""
+"""By way of another screen, so that this one is drawn anew and no sheet of before is open."""
+
+
+def walk(page: Page, path: str) -> None:
+    """Go to a screen as a link does, without opening the app anew."""
+    page.evaluate(WALK, path)
+    page.wait_for_selector(READY)
+
+
 def without_figures(page: Page, server: LiveServer) -> None:
     """Choose that the phone doesn't reckon for itself, where a test opens it very often."""
     page.goto(f"{server.url}/#/place/fold")

@@ -15,9 +15,9 @@ from tests.browser.conftest import at_rest
 from tests.browser.folds import write_rows
 from tests.browser.languages import speak
 from tests.browser.pictures import SCREENS, THEMES, Act, light, nothing, press
-from tests.browser.places import Raw, celsius
+from tests.browser.places import Raw, celsius, walk
 from tests.browser.server import LiveServer
-from tests.browser.test_for_everyone import open_screen, opened
+from tests.browser.test_for_everyone import opened
 
 LANGUAGES = ("en", *translations.LANGUAGES)
 EACH = len(LANGUAGES) // len(THEMES)
@@ -96,7 +96,7 @@ LOCKED: Mapping[str, tuple[str, Act]] = {"pair": ("round", nothing), "pair-code"
 @pytest.mark.parametrize("theme", THEMES)
 def test_axe_finds_nothing_on_any_screen(chromium: Browser, demo: LiveServer, theme: str) -> None:
     with opened(chromium, demo, theme) as page:
-        found = looked_at(page, demo.url, theme, {**SCREENS, **STATES})
+        found = looked_at(page, theme, {**SCREENS, **STATES})
     assert not found, "\n".join(found)
 
 
@@ -114,17 +114,17 @@ def test_axe_finds_nothing_where_nothing_is_set_up_or_nobody_is_let_in(
     page.goto(live_server.url)
     expect(page.get_by_role("heading").first).to_be_visible()
     light(page, theme)
-    found = looked_at(page, live_server.url, theme, LOCKED if locked else EMPTY)
+    found = looked_at(page, theme, LOCKED if locked else EMPTY)
     context.close()
     assert not found, "\n".join(found)
 
 
-def looked_at(page: Page, url: str, theme: str, screens: Mapping[str, tuple[str, Act]]) -> list[str]:
+def looked_at(page: Page, theme: str, screens: Mapping[str, tuple[str, Act]]) -> list[str]:
     """Give what axe finds on screens, each in the languages that are this theme's turn."""
     found: list[str] = []
     first = EACH * THEMES.index(theme)
     for turn, (name, (path, act)) in enumerate(screens.items()):
-        open_screen(page, f"{url}/#/{path}")
+        walk(page, path)
         act(page)
         for step in range(first, first + EACH):
             language = LANGUAGES[(turn + step) % len(LANGUAGES)]

@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, Page, Playwright, expect
 from tests.browser.conftest import FLAGS, at_rest
 from tests.browser.languages import speak
 from tests.browser.pictures import SCREENS, THEMES, light
+from tests.browser.places import walk
 from tests.browser.server import LiveServer
 
 FINGER_PX, THUMB_PX = 48.0, 60.0
@@ -60,10 +61,10 @@ def opened(chromium: Browser, demo: LiveServer, theme: str) -> Iterator[Page]:
     page = context.new_page()
     page.goto(demo.url)
     expect(page.get_by_text("All sent")).to_be_visible(timeout=30_000)
-    open_screen(page, f"{demo.url}/#/place/fold")
+    walk(page, "place/fold")
     page.get_by_role("button", name="No figures").press("Enter")
     expect(page.get_by_role("button", name="No figures", pressed=True)).to_be_visible()
-    open_screen(page, f"{demo.url}/#/round")
+    walk(page, "round")
     expect(page.get_by_text("g today").first).to_be_visible(timeout=30_000)
     light(page, theme)
     yield page
@@ -71,11 +72,11 @@ def opened(chromium: Browser, demo: LiveServer, theme: str) -> Iterator[Page]:
 
 
 def test_what_is_pressed_is_as_large_as_a_finger_and_at_the_bin_as_a_thumb(
-    shown: Page, demo: LiveServer
+    shown: Page,
 ) -> None:
     found: list[str] = []
     for name, (path, act) in SCREENS.items():
-        open_screen(shown, f"{demo.url}/#/{path}")
+        walk(shown, path)
         act(shown)
         least = THUMB_PX if name in AT_THE_BIN else FINGER_PX
         where = "main" if name in AT_THE_BIN else "body"
@@ -91,7 +92,7 @@ def test_at_twice_the_size_of_text_nothing_leaves_the_screen_and_saving_stays_in
     browser = playwright.chromium.launch(executable_path=chromium_path, args=[*FLAGS, TWICE])
     with opened(browser, demo, "light") as page:
         for path in dict.fromkeys(path for path, _ in SCREENS.values()):
-            open_screen(page, f"{demo.url}/#/{path}")
+            walk(page, path)
             for language in ("en", "de"):
                 speak(page, language)
                 found += [f"{path} {language}: {one}" for one in page.evaluate(OUTSIDE)]
@@ -101,10 +102,8 @@ def test_at_twice_the_size_of_text_nothing_leaves_the_screen_and_saving_stays_in
     assert not found, "\n".join(found)
 
 
-def test_a_reading_is_recorded_and_taken_back_by_the_keyboard_alone(
-    light_phone: Page, demo: LiveServer
-) -> None:
-    open_screen(light_phone, f"{demo.url}/#/station/trough")
+def test_a_reading_is_recorded_and_taken_back_by_the_keyboard_alone(light_phone: Page) -> None:
+    walk(light_phone, "station/trough")
     for name, key in (
         ("Reading", "Enter"),
         (".*last", "Space"),
@@ -135,9 +134,3 @@ def press_by_keyboard(page: Page, name: str, key: str) -> None:
             page.keyboard.press(key)
             return
     raise AssertionError(f"the keyboard never reached {name}")
-
-
-def open_screen(page: Page, address: str) -> None:
-    page.goto("about:blank")
-    page.goto(address)
-    page.wait_for_selector("main:not([aria-busy]) h1")

@@ -13,10 +13,10 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.conftest import at_rest
 from tests.browser.pictures import SCREENS
+from tests.browser.places import walk
 from tests.browser.server import LiveServer
 
 PATHS = tuple(dict.fromkeys(path for path, _ in SCREENS.values()))
-READY = "main:not([aria-busy]) h1"
 
 HEADINGS = """root => [...document.querySelectorAll("h1, h2, h3, h4, h5, h6")]
   .filter(one => one.checkVisibility() && one.closest("dialog") === root)
@@ -72,13 +72,6 @@ def quiet(chromium: Browser, demo: LiveServer) -> Iterator[Page]:
     expect(page.get_by_text("g today").first).to_be_visible(timeout=30_000)
     yield page
     context.close()
-
-
-def walk(page: Page, path: str) -> None:
-    """Go to a screen as a link does, without opening the app anew."""
-    page.evaluate("path => { location.hash = `#/${path}` }", path)
-    page.wait_for_function("head => location.hash === head", arg=f"#/{path}")
-    page.wait_for_selector(READY)
 
 
 def test_headings_step_down_one_level_at_a_time(quiet: Page) -> None:

@@ -10,7 +10,7 @@ from fallowside.words import translations
 from tests.browser.conftest import SMALL_PHONE
 from tests.browser.languages import STAND_IN, exchange, lengthened, speak
 from tests.browser.pictures import SCREENS
-from tests.browser.places import fill
+from tests.browser.places import fill, walk
 from tests.browser.server import LiveServer
 
 OUTSIDE = """() => {
@@ -63,12 +63,13 @@ def test_the_language_of_long_words_is_longer_than_any_that_is_spoken() -> None:
 
 
 def test_no_screen_is_wider_than_the_phone_in_a_language_of_long_words(
-    open_phone: Callable[[], Page], demo: LiveServer
+    open_phone: Callable[[], Page],
 ) -> None:
     page = open_phone()
     found: list[str] = []
     for name, (path, act) in SCREENS.items():
-        show(page, f"{demo.url}/#/{path}")
+        walk(page, path)
+        speak(page, "en")
         act(page)
         speak(page, STAND_IN)
         found += [f"{name}: {one}" for one in page.evaluate(OUTSIDE)]
@@ -95,11 +96,3 @@ def test_a_phone_starts_in_its_owners_language_and_speaks_another_when_told_even
     expect(page.get_by_role("heading", name="言語")).to_be_visible()
     expect(page).to_have_title("言語 · Fallowside")
     context.close()
-
-
-def show(page: Page, address: str) -> None:
-    """Open a screen in English."""
-    page.goto("about:blank")
-    page.goto(address)
-    page.wait_for_selector("main:not([aria-busy]) h1")
-    speak(page, "en")

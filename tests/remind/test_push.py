@@ -66,6 +66,7 @@ def test_a_body_is_never_longer_than_every_push_service_takes() -> None:
         (OtherBrowser().keys()["p256dh"][:-4], push.encoded(bytes(16))),
         ("not base64!", "neither"),
     ],
+    ids=["off the curve", "no point", "short secret", "short key", "no base64"],
 )
 def test_keys_that_are_none_are_refused(key: str, secret: str) -> None:
     with pytest.raises(BadSubscription):
