@@ -1,17 +1,17 @@
 """The real service as a process of its own, to be stopped, killed and started again by a test."""
 
 import os
-import signal
 import ssl
-import subprocess
 import sys
 import time
+from multiprocessing.process import BaseProcess
 from pathlib import Path
 from urllib.error import HTTPError, URLError
 from urllib.request import urlopen
 
 import pytest
 
+from tests import commands
 from tests.ports import free_port
 
 FALLOWSIDE = Path(sys.executable).with_name("fallowside")
@@ -30,20 +30,14 @@ class LiveServer:
         scheme = "https" if "--home" in words else "http"
         self.url = f"{scheme}://127.0.0.1:{self.port}"
         self.environment = {**os.environ, "FALLOWSIDE_DATA": str(self.data), **settings}
-        self.process: subprocess.Popen[bytes] | None = None
+        self.process: BaseProcess | None = None
 
     def start(self) -> None:
         """Start serving, always on the same port, and wait for the first answer."""
-        with self.log.open("ab") as log:
-            self.process = subprocess.Popen(
-                [FALLOWSIDE, "serve", "--host", "127.0.0.1", "--port", str(self.port), *self.words],
-                env=self.environment,
-                stdin=subprocess.DEVNULL,
-                stdout=log,
-                stderr=subprocess.STDOUT,
-            )
+        words = ["serve", "--host", "127.0.0.1", "--port", str(self.port), *self.words]
+        self.process = commands.begin(words, self.environment, self.log)
         deadline = time.monotonic() + START_S
-        while self.process.poll() is None and time.monotonic() < deadline:
+        while self.process.is_alive() and time.monotonic() < deadline:
             try:
                 with urlopen(self.url, timeout=5.0, context=self._trusting()):
                     return
@@ -64,27 +58,22 @@ class LiveServer:
 
     def stop(self) -> None:
         """Ask the server to end, and wait until it has."""
-        self._end(signal.SIGTERM)
+        if self.process is not None:
+            self.process.terminate()
+            self._wait()
 
     def kill(self) -> None:
         """End the server with no warning, as a power cut would."""
-        self._end(signal.SIGKILL)
-
-    def run(self, *words: str, given: str | None = None) -> str:
-        """Run another command on the same data; give what it prints."""
-        done = subprocess.run(
-            [FALLOWSIDE, *words],
-            env=self.environment,
-            input=given,
-            capture_output=True,
-            text=True,
-            check=False,
-        )
-        assert done.returncode == 0, done.stderr
-        return done.stdout
-
-    def _end(self, how: signal.Signals) -> None:
         if self.process is not None:
-            self.process.send_signal(how)
-            self.process.wait(timeout=START_S)
-            self.process = None
+            self.process.kill()
+            self._wait()
+
+    def run(self, *words: str, given: str = "") -> str:
+        """Run another command on the same data; give what it prints."""
+        return commands.run(words, self.environment, given)
+
+    def _wait(self) -> None:
+        assert self.process is not None
+        self.process.join(START_S)
+        assert not self.process.is_alive(), "the server did not end"
+        self.process = None

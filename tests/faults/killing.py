@@ -21,7 +21,7 @@ from typing import Any
 
 from fallowside.store import integrity
 from tests import postgres
-from tests.faults.nursery import BornServer, Nursery
+from tests.faults.born import BornServer
 from tests.logs import START, setups
 from tests.stores import feed, logged
 
@@ -153,12 +153,10 @@ def main() -> int:
     chosen = parser.parse_args()
     with ExitStack() as closing:
         folder = Path(closing.enter_context(tempfile.TemporaryDirectory()))
-        nursery = Nursery(folder / "serve.log")
-        closing.callback(nursery.close)
         url = ""
         if chosen.database == "postgresql":
             url = closing.enter_context(postgres.running(durable=True)).new()
-        found = kill_again_and_again(BornServer(nursery, folder / "data", url), chosen.kills, chosen.seed)
+        found = kill_again_and_again(BornServer(folder / "data", url), chosen.kills, chosen.seed)
     print(f"{chosen.database}, seed {chosen.seed}: {found}")
     return 1 if found.faults else 0
 

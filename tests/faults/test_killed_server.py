@@ -10,8 +10,8 @@ import pytest
 from fallowside.store import integrity
 from fallowside.store.database import at_folder
 from tests.browser.server import FALLOWSIDE
+from tests.faults.born import BornServer
 from tests.faults.killing import kill_again_and_again
-from tests.faults.nursery import BornServer, Nursery
 from tests.logs import setups
 from tests.stores import feed, logged
 
@@ -22,10 +22,10 @@ LONGEST_S = 90.0
 
 @pytest.mark.parametrize("kind", ["sqlite", "postgresql"])
 def test_no_acknowledged_entry_is_lost_or_doubled_by_killing_the_server_sixty_times(
-    kind: str, nursery: Nursery, tmp_path: Path, request: pytest.FixtureRequest
+    kind: str, tmp_path: Path, request: pytest.FixtureRequest
 ) -> None:
     url = request.getfixturevalue("cluster").new() if kind == "postgresql" else ""
-    found = kill_again_and_again(BornServer(nursery, tmp_path / "data", url), KILLS, longest_s=LONGEST_S)
+    found = kill_again_and_again(BornServer(tmp_path / "data", url), KILLS, longest_s=LONGEST_S)
     print(found)
     assert found.faults == ()
     # The test means something only if the server was killed while phones were at it, again and again.

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from fallowside.store import integrity
-from tests.faults.nursery import BornServer, Nursery
+from tests.faults.born import BornServer
 from tests.logs import setups
 from tests.postgres import Cluster
 from tests.stores import feed, logged
@@ -32,11 +32,11 @@ def call(port: int, **fields: Any) -> Any:
 
 
 def test_a_reader_sees_each_entry_once_while_fifty_write_to_three_servers(
-    cluster: Cluster, nursery: Nursery, tmp_path: Path
+    cluster: Cluster, tmp_path: Path
 ) -> None:
     # The database is empty: the three also make its tables at the same moment.
     url = cluster.new()
-    servers = [BornServer(nursery, tmp_path / str(n), url) for n in range(SERVERS)]
+    servers = [BornServer(tmp_path / str(n), url) for n in range(SERVERS)]
     with ThreadPoolExecutor(SERVERS) as starting:
         list(starting.map(BornServer.start, servers))
     call(servers[0].port, device="host", entries=setups())
