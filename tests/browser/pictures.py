@@ -39,6 +39,12 @@ def press(name: str) -> Act:
     return lambda page: page.get_by_role("button", name=name).first.click()
 
 
+def hand_over(page: Page) -> None:
+    """Unfold who walks, and ask to whom the round goes."""
+    page.locator(".today summary").click()
+    page.get_by_role("button", name="Hand over").click()
+
+
 def hot_bed(page: Page) -> None:
     """Type a temperature no bed bears."""
     page.get_by_role("textbox", name="Temperature", exact=True).fill("34")
@@ -154,7 +160,7 @@ SCREENS: dict[str, tuple[str, Act]] = {
     "ahead": ("ahead", nothing),
     "reminders": ("reminders", nothing),
     "put-off": ("reminders", press("Put off")),
-    "hand-over": ("round", press("Hand over")),
+    "hand-over": ("round", hand_over),
     "roster": ("place/roster", nothing),
     "calendar": ("place/reminders", nothing),
     "tally": ("tally", nothing),

@@ -33,6 +33,8 @@ OUTSIDE = """() => [...document.querySelectorAll('body *')]
 """What reaches beyond the screen's sides; `innerWidth` grows with what does."""
 TWICE = "--blink-settings=defaultFontSize=32"
 """A browser whose owner reads text at twice the usual 16 px (WCAG 2.2, 1.4.4)."""
+LONG = ("en", "de", "pt")
+"""That of the rest, the one with the longest words, and the one with the longest days."""
 MOST_TABS = 60
 AT_THE_BIN = ("reading", "feed-filled", "scoops", "larvae", "signs", "weight", "catch", "castings")
 
@@ -93,7 +95,7 @@ def test_at_twice_the_size_of_text_nothing_leaves_the_screen_and_saving_stays_in
     with opened(browser, demo, "light") as page:
         for path in dict.fromkeys(path for path, _ in SCREENS.values()):
             walk(page, path)
-            for language in ("en", "de"):
+            for language in LONG:
                 speak(page, language)
                 found += [f"{path} {language}: {one}" for one in page.evaluate(OUTSIDE)]
                 if page.locator(".save-bar").count() > 0:

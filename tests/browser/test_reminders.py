@@ -32,6 +32,7 @@ def place(live_server: LiveServer) -> LiveServer:
 def test_a_matter_is_put_off_and_done_with_no_signal(phone: Page, place: LiveServer) -> None:
     visit(phone, place)
     phone.context.set_offline(True)
+    phone.locator(".today summary").click()
     phone.get_by_role("link", name=re.compile("asks? for you now")).click()
     look = phone.locator(".reminder", has_text="Hive")
     look.get_by_role("button", name="Put off").click()
@@ -53,6 +54,7 @@ def test_a_round_is_handed_over_with_what_was_seen(phone: Page, place: LiveServe
     phone.locator(f'a[href="#/station/{BIN}"]').click()
     phone.locator(".next-stop").click()
     phone.locator(".foot a").first.click()
+    phone.locator(".today summary").click()
     phone.get_by_role("button", name="Hand over").click()
     phone.get_by_role("button", name="Kit").click()
     expect(phone.get_by_text("On the round today: Kit.")).to_be_visible()

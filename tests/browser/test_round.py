@@ -219,7 +219,7 @@ def test_two_presses_switch_the_sides_and_one_more_takes_it_back(
     visit(phone, live_server)
     phone.goto(f"{live_server.url}/#/station/{BED}")
     phone.get_by_role("button", name="More").click()
-    phone.get_by_role("button", name="Switch to tree side").click()
+    phone.get_by_role("button", name="Switch anyway").click()
     expect(phone.locator(".cut figcaption .fed")).to_contain_text("tree side")
     phone.get_by_role("button", name="Undo").click()
     expect(phone.locator(".cut figcaption .fed")).to_contain_text("wall side")

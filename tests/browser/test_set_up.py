@@ -20,6 +20,8 @@ def test_an_empty_place_is_set_up_with_no_signal_and_walked_at_once(
     phone.reload()
     phone.get_by_role("button", name="Worm bed").click()
     phone.get_by_role("button", name="Larvae bin").click()
+    carry = phone.locator(".part", has=phone.get_by_role("heading", name="What do you carry scraps in?"))
+    carry.get_by_role("textbox", name="Volume").fill("6")
     phone.get_by_role("textbox", name="What is this place called?").fill("Upper garden")
     phone.get_by_role("textbox", name="And what are you called?").fill("Ida")
     phone.get_by_role("button", name="Set them up").click()
@@ -29,7 +31,7 @@ def test_an_empty_place_is_set_up_with_no_signal_and_walked_at_once(
     phone.get_by_role("button", name="More").click()
     phone.get_by_role("button", name="Looked: all well").click()
     expect(phone.get_by_text("Saved on this phone.")).to_be_visible()
-    expect(phone.get_by_text("5 not sent yet")).to_be_visible()
+    expect(phone.get_by_text("6 not sent yet")).to_be_visible()
 
     phone.goto(f"{live_server.url}/#/place/sync")
     live_server.start()
@@ -41,7 +43,12 @@ def test_an_empty_place_is_set_up_with_no_signal_and_walked_at_once(
         ("station", "bin"),
         ("place", "place"),
         ("person", "ida"),
+        ("container", "pail"),
     ]
+    assert next(one for one in sent if one.get("item") == "pail")["set"] == {
+        "name": "Pail",
+        "volume": {"value": 6, "unit": "L"},
+    }
     assert [(one["station"], one["by"]) for one in sent if one["kind"] == "signs"] == [("bed", "ida")]
     assert json.loads(live_server.run("plan", "--json"))["place"]["name"] == "Upper garden"
 

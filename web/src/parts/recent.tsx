@@ -7,6 +7,14 @@ import { instant, t } from "../words/words";
 import { Part } from "./screen";
 
 const SHOWN = 6;
+const RECENT = "recent";
+
+/** Go there from the top of the screen: it stands at its end. */
+export function toRecent(): void {
+  const heading = document.querySelector<HTMLElement>(`#${RECENT} h2`);
+  heading?.scrollIntoView({ block: "start" });
+  heading?.focus({ preventScroll: true });
+}
 
 /** What was noted here lately; each line opens the entry, to be read, mended or taken back. */
 export function Recent({ station }: { station: Station }) {
@@ -16,7 +24,7 @@ export function Recent({ station }: { station: Station }) {
   const here = journal.entries.value.filter((entry) => entry.station === station.id);
   if (here.length === 0) return null;
   return (
-    <Part title={t("app.station.recent")}>
+    <Part title={t("app.station.recent")} id={RECENT}>
       <ul class="plain-list rows">
         {here.slice(0, count).map((entry) => (
           <li key={entry.id}>

@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import type { FieldRule } from "../log/knowledge";
-import { t } from "../words/words";
+import { number, readNumber, t } from "../words/words";
 import { Glyph } from "./glyph";
 
 /** Worms counted in one scoop after the other: a press a worm, a tick under the thumb. */
@@ -17,12 +17,17 @@ export function Scoops({
 }) {
   const counts = (value as readonly number[] | undefined) ?? [];
   const [at, move] = useState(0);
+  const [typed, type] = useState<string | null>(null);
   const now = counts[at] ?? 0;
+  const write = (count: number) => {
+    const next = [...counts];
+    next[at] = Math.max(0, Math.round(count));
+    onChange(next);
+  };
   const put = (count: number) => {
     navigator.vibrate?.(12);
-    const next = [...counts];
-    next[at] = Math.max(0, count);
-    onChange(next);
+    type(null);
+    write(count);
   };
   const full = counts.length >= (rule.most ?? Number.POSITIVE_INFINITY);
   return (
@@ -38,9 +43,24 @@ export function Scoops({
           </li>
         ))}
       </ol>
-      <p class="tally-now" aria-live="polite">
+      <p class="heard" aria-live="polite">
         {now}
       </p>
+      <input
+        class="tally-now"
+        type="text"
+        inputMode="numeric"
+        aria-label={t("app.scoops.typed", { n: at + 1 })}
+        value={typed ?? number(now)}
+        onFocus={(event) => event.currentTarget.select()}
+        onInput={(event) => {
+          const text = event.currentTarget.value;
+          type(text);
+          const count = text.trim() === "" ? 0 : readNumber(text);
+          if (count !== undefined) write(count);
+        }}
+        onBlur={() => type(null)}
+      />
       <div class="tally-press">
         <button type="button" aria-label={t("app.scoops.less")} onClick={() => put(now - 1)}>
           <Glyph name="minus" />

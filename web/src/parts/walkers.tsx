@@ -4,8 +4,8 @@ import { openRoster } from "../log/roster";
 import { openRounds } from "../log/round";
 import { t, today } from "../words/words";
 
-/** Who walks the round today, and the way to hand it to somebody else. */
-export function Walkers() {
+/** Who walks the round today, where that isn't said (`named`) above, and the way to hand it to somebody else. */
+export function Walkers({ named }: { named: boolean }) {
   const { journal, holding } = useHere();
   const sheet = useRef<HTMLDialogElement>(null);
   const roster = openRoster(journal, holding).value;
@@ -26,7 +26,7 @@ export function Walkers() {
   return (
     <div class="walkers">
       <p>
-        {names === "" ? t("app.roster.nobody") : t("app.roster.walks", { names })}
+        {named && (names === "" ? t("app.roster.nobody") : t("app.roster.walks", { names }))}
         {roster.handedOver && <span class="soft"> {t("app.roster.was_handed")}</span>}
       </p>
       <button type="button" class="plain" onClick={() => sheet.current?.showModal()}>

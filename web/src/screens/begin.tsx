@@ -26,8 +26,10 @@ export function BeginScreen() {
   };
   const save = async () => {
     const drafts = setUps(kept, answers);
-    for (const [index, type] of kept.entries()) {
-      const wrong = check({ ...drafts[index], id: "x", at: "" } as Draft, holding.known.value);
+    for (const draft of drafts) {
+      const type =
+        draft["what"] === "station" ? String((draft["set"] as { type: string }).type) : String(draft["what"]);
+      const wrong = check({ ...draft, id: "x", at: "" } as Draft, holding.known.value);
       if (wrong !== null && !(wrong.ask && found?.ask)) return find({ ...wrong, type });
     }
     await journal.save(drafts);
@@ -70,6 +72,23 @@ export function BeginScreen() {
           onAnswer={(name, value) => set(type, name, value)}
         />
       ))}
+      {kept.some((type) => FED_BY_CONTAINER.has(type)) && (
+        <Part title={t("app.begin.carry")}>
+          {(["name", "volume"] as const).map((name) => (
+            <div key={name} class="asked">
+              <Field
+                {...asked("container", name)}
+                rule={knowledge.setup["container"]?.[name] ?? { type: "text" }}
+                value={answers["container"]?.[name]}
+                start={name === "name" ? t("app.begin.container") : undefined}
+                wrong={found?.type === "container" && found.field === `set.${name}` ? found : null}
+                onChange={(value) => set("container", name, value)}
+              />
+            </div>
+          ))}
+          <Changes type="container" name="volume" value={answers["container"]?.["volume"]} />
+        </Part>
+      )}
       {kept.length > 0 && (
         <>
           <Part title={t("app.begin.people")}>
@@ -213,6 +232,9 @@ const asks = (found: Finding & { type: string }): boolean => {
   const { first, later } = ASKED[found.type] ?? { first: [], later: [] };
   return [...first, ...later].some((name) => found.field === `set.${name}`);
 };
+
+/** Where what is carried there in pails goes. */
+const FED_BY_CONTAINER: ReadonlySet<string> = new Set(["bed", "bin"]);
 
 const asked = (stationType: string, name: string) => ({
   name: stationType === "place" ? "place_name" : name,

@@ -52,5 +52,16 @@ export function setUps(chosen: readonly string[], answers: Answers): Draft[] {
       set: { ...(place ? { name: place } : {}), time_zone: zone() },
     },
     ...(me ? [person] : []),
+    ...carried(answers["container"]),
   ];
+}
+
+/** What scraps are carried in, if that was answered. */
+function carried(answered: Answers[string] = {}): Draft[] {
+  const { name, volume } = answered;
+  if (name === undefined && volume === undefined) return [];
+  const called = String(name ?? t("app.begin.container"));
+  const item = newId(called, new Set(), "container");
+  const set = { name: called, ...(volume === undefined ? {} : { volume }) };
+  return [{ kind: "setup", what: "container", item, set }];
 }

@@ -4,12 +4,15 @@ import type { Draft } from "../log/entry";
 import type { Station } from "../log/holding";
 import { openRoster } from "../log/roster";
 import { openRounds } from "../log/round";
+
 import { painted } from "../painted";
+import { Early } from "../parts/early";
 import { Glyph } from "../parts/glyph";
 import { NEAR } from "../parts/layout";
 import { to } from "../route";
 import { sideName } from "../words/planned";
 import { recordName } from "../words/told";
+import { notDue } from "../words/turning";
 import { t } from "../words/words";
 
 /** The records of a station under the thumb: the usual ones at once, all of them behind 'more'. */
@@ -103,12 +106,31 @@ function AtOnce({ station, done }: { station: Station; done(): void }) {
         <span>{t("app.station.all_well")}</span>
       </button>
       {holding.kindsFor(station.type).includes("switch") && (
-        <button type="button" class="pick" onClick={() => void save({ kind: "switch", side: other })}>
-          <Glyph name="switch" />
-          <span>{t("app.station.switch_now", { side: sideName(station, other) })}</span>
-        </button>
+        <Switch station={station} to={other} press={() => void save({ kind: "switch", side: other })} />
       )}
     </div>
+  );
+}
+
+/** Feeding moves to the other side; where it isn't due the press says so, and is named for what it is. */
+function Switch({ station, to: side, press }: { station: Station; to: string; press(): void }) {
+  const early = notDue(station, side === "a" ? "b" : "a");
+  const name = sideName(station, side);
+  return (
+    <>
+      <Early why={early} />
+      <button type="button" class="pick" onClick={press}>
+        <Glyph name="switch" />
+        {early.length === 0 ? (
+          <span>{t("app.station.switch_now", { side: name })}</span>
+        ) : (
+          <span>
+            {t("app.station.switch_anyway")}
+            <small>{t("app.station.switch_now", { side: name })}</small>
+          </span>
+        )}
+      </button>
+    </>
   );
 }
 

@@ -5,14 +5,12 @@ import type { Station } from "../log/holding";
 import { openRoster } from "../log/roster";
 import { openRounds } from "../log/round";
 import { lastSeen } from "../log/seen";
-import { Glyph } from "../parts/glyph";
 import { PlanAge } from "../parts/plan_age";
 import { Questions } from "../parts/questions";
-import { ReminderLine } from "../parts/reminder_line";
 import { Rest } from "../parts/rest";
 import { Head } from "../parts/screen";
 import { StationStone } from "../parts/stone";
-import { Walkers } from "../parts/walkers";
+import { Today } from "../parts/today";
 import { Warnings } from "../parts/warnings";
 import { to } from "../route";
 import { dueWords, jobWords, rationWords } from "../words/planned";
@@ -42,24 +40,15 @@ export function RoundScreen() {
   ));
   return (
     <>
-      <Head title={t("app.round.title")}>
+      <Head title={t("app.round.title")} abreast>
         <p class="lead">{weekday(today())}</p>
       </Head>
-      <Walkers />
       {nameless && (
         <p class="notice">
           <a href={to("place", "who")}>{t("app.remind.who_first")}</a>
         </p>
       )}
-      <ReminderLine />
-      <a class="pick to-day" href={to("day")}>
-        <Glyph name="day" />
-        <span>
-          {t("app.day.title")}
-          <small>{t("app.day.about")}</small>
-        </span>
-        <Glyph name="next" size={20} />
-      </a>
+      <Today />
       <Questions />
       <PlanAge />
       <ol class="path">

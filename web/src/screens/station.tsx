@@ -9,7 +9,7 @@ import { LogNext } from "../parts/log_next";
 import { PlanAge } from "../parts/plan_age";
 import { Questions } from "../parts/questions";
 import { RationPart } from "../parts/ration";
-import { Recent } from "../parts/recent";
+import { Recent, toRecent } from "../parts/recent";
 import { Rest } from "../parts/rest";
 import { Head, Part } from "../parts/screen";
 import { SeriesPart } from "../parts/series";
@@ -65,10 +65,17 @@ function Seen({ station }: { station: Station }) {
   const by = seen?.by ?? "";
   const name = holding.people.value.find((one) => one.id === by)?.name ?? by;
   return (
-    <p class="soft">
-      {seen
-        ? t("app.round.seen", { ago: ago(seen.at), by: name, who: name ? "named" : "other" })
-        : t("app.round.never_seen")}
+    <p class="soft seen">
+      <span>
+        {seen
+          ? t("app.round.seen", { ago: ago(seen.at), by: name, who: name ? "named" : "other" })
+          : t("app.round.never_seen")}
+      </span>
+      {journal.entries.value.some((entry) => entry.station === station.id) && (
+        <button type="button" class="why" onClick={toRecent}>
+          {t("app.station.recent")}
+        </button>
+      )}
     </p>
   );
 }

@@ -1,9 +1,11 @@
 import { useHere } from "../../here";
 import { isFilled, isQuantity } from "../../log/entry";
+import { Early } from "../../parts/early";
 import { WarningLine } from "../../parts/warnings";
 import { leave, to } from "../../route";
 import { anyOf, findingWords } from "../../words/findings";
 import { crossedWords } from "../../words/planned";
+import { notDue } from "../../words/turning";
 import { t } from "../../words/words";
 import type { Form } from "./form";
 
@@ -16,7 +18,9 @@ function held(form: Form): readonly string[] {
 
 /** The press that saves, under the thumb; above it what the value means, and what to look at again. */
 export function SaveBar({ form }: { form: Form }) {
-  useHere();
+  const { holding } = useHere();
+  const fed = holding.feedingSide(form.station.id);
+  const early = form.kind === "switch" && form.side.value !== fed ? notDue(form.station, fed) : [];
   const found = form.finding.value;
   const fieldless =
     found !== null && (anyOf(found) || !((found.field.split(".")[0] as string) in (form.rule?.fields ?? {})));
@@ -37,12 +41,19 @@ export function SaveBar({ form }: { form: Form }) {
           {t("app.record.rest")}
         </a>
       )}
+      <Early why={early} />
       <div class="bar">
         <button type="button" class="aside" onClick={() => leave(["station", form.station.id])}>
           {t("app.record.cancel")}
         </button>
         <button type="submit" class="main">
-          {t(found?.ask ? "app.record.save_anyway" : "app.record.save")}
+          {t(
+            found?.ask
+              ? "app.record.save_anyway"
+              : early.length > 0
+                ? "app.station.switch_anyway"
+                : "app.record.save",
+          )}
         </button>
       </div>
     </div>
