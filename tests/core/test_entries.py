@@ -81,6 +81,16 @@ def test_fahrenheit_typed_as_celsius_is_asked_back() -> None:
     assert "60 °C" in bad.message
 
 
+def test_a_count_with_a_part_of_one_is_told_what_it_is_and_what_is_asked_for() -> None:
+    harvest = entry("self_harvest", 1, station="bin", count=1.5)
+    bad = problem(harvest)
+    assert bad is not None
+    assert (bad.code, bad.field, bad.values) == ("not_whole", "count", {"value": 1.5})
+    assert bad.message == "`count` is 1.5; a whole number is asked for"
+    for other in (float("nan"), "three", True):
+        assert found({**harvest, "count": other}) == ("bad_type", "count")
+
+
 def test_a_date_in_the_future_is_held_and_a_slightly_fast_clock_is_not() -> None:
     at = moment(feed()["at"]).us
     assert found(feed(), now_us=at - FUTURE_US - 1) == ("in_the_future", "at")

@@ -1,5 +1,5 @@
 import { render } from "preact";
-import { learnWho } from "./access/me";
+import { followWho } from "./access/me";
 import { App } from "./app";
 import { startBadge } from "./badge";
 import { startEarly } from "./core/early";
@@ -82,7 +82,7 @@ async function start(root: HTMLElement): Promise<void> {
   );
   await pause();
   startBadge(openReminders(journal, doneBy));
-  void learnWho(journal);
+  followWho(journal);
   if (import.meta.env.PROD) await updates.register("/sw.js");
 }
 

@@ -173,6 +173,10 @@ def _number(name: str, value: Any, rule: Rule, known: Known | None) -> Problem |
 
 
 def _integer(name: str, value: Any, rule: Rule, known: Known | None) -> Problem | None:
+    if isinstance(value, float) and _is_number(value):
+        return Problem(
+            "not_whole", name, f"`{name}` is {value}; a whole number is asked for", {"value": value}
+        )
     if not isinstance(value, int) or isinstance(value, bool):
         return _bad_type(name, "a whole number", value)
     return _number(name, value, rule, known)

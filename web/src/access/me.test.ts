@@ -1,9 +1,11 @@
+import "fake-indexeddb/auto";
 import { expect, test, vi } from "vitest";
+import { openIndexed } from "../log/indexed";
 import { openJournal } from "../log/journal";
 import type { Contents, Storage } from "../log/storage";
 import type { Wire } from "../log/wire";
 import { testService } from "../testing/service";
-import { become, learnWho, me, proposes, shutOut } from "./me";
+import { become, followWho, learnWho, me, proposes, shutOut } from "./me";
 
 const NOBODY: Contents = {
   log: [],
@@ -16,15 +18,16 @@ const NOBODY: Contents = {
 };
 const KIT = { person: "kit", role: "helper", here: true, last_day: "2026-03-09", open: false };
 
-function journalOver(wire: Partial<Wire> = {}) {
-  const storage: Storage = {
-    load: async () => NOBODY,
-    save: async (entries) => entries.map((entry, n) => ({ n: n + 1, entry })),
-    unsent: async () => ({ rows: [], held: [], cursor: 0, sentUpTo: 0 }),
-    settle: async () => true,
-    hold: async () => undefined,
-    keep: async () => undefined,
-  };
+const FORGETFUL: Storage = {
+  load: async () => NOBODY,
+  save: async (entries) => entries.map((entry, n) => ({ n: n + 1, entry })),
+  unsent: async () => ({ rows: [], held: [], cursor: 0, sentUpTo: 0 }),
+  settle: async () => true,
+  hold: async () => undefined,
+  keep: async () => undefined,
+};
+
+function journalOver(wire: Partial<Wire> = {}, storage = FORGETFUL) {
   return openJournal(NOBODY, {
     storage,
     wire: { ...testService().wire, ...wire },
@@ -69,6 +72,35 @@ test("with no signal a phone goes on being whose it was; shut out, it is nobody'
   expect(me(journal)).toBeNull();
   await journal.save([{ kind: "signs", signs: ["flies"] }]);
   expect(journal.unsent.value).toHaveLength(1);
+  journal.stop();
+});
+
+test("a role that was changed elsewhere counts here once the service has handed that out", async () => {
+  const service = testService();
+  const storage = await openIndexed();
+  const journal = journalOver(service.wire, storage);
+  let asked = 0;
+  let role = "helper";
+  vi.stubGlobal("fetch", async () => {
+    asked += 1;
+    return new Response(JSON.stringify({ ...KIT, role }));
+  });
+  const stop = followWho(journal);
+  await vi.waitFor(() => expect(me(journal)?.role).toBe("helper"));
+
+  role = "host";
+  const kit = { kind: "setup", what: "person", item: "kit", set: { role }, at: "2026-03-01T07:00:00Z" };
+  service.log.push({ ...kit, id: "kit-hosts" });
+  journal.nudge("hand");
+  await vi.waitFor(() => expect(proposes(journal)).toBe(false));
+  expect(asked).toBe(2);
+
+  // What sets nothing up asks nobody who they are.
+  service.log.push({ id: "flies", kind: "signs", at: "2026-03-01T07:05:00Z", signs: ["flies"] });
+  journal.nudge("hand");
+  await vi.waitFor(() => expect(journal.entries.value.map((one) => one.id)).toContain("flies"));
+  expect(asked).toBe(2);
+  stop();
   journal.stop();
 });
 

@@ -1,3 +1,4 @@
+import { effect } from "@preact/signals";
 import type { Journal } from "../log/journal";
 import { door, type Me } from "./door";
 
@@ -17,6 +18,23 @@ export async function learnWho(journal: Journal): Promise<void> {
   const reply = await door.me();
   if (reply.type === "answer") await become(journal, reply.body);
   else if (reply.type === "refused" && reply.status === 401) await journal.keep("me", undefined);
+}
+
+/**
+ * Ask so at the start, and again whenever the service has answered and other things are set up than before:
+ * a role that was changed elsewhere counts here from then on.
+ *
+ * @returns stops it
+ */
+export function followWho(journal: Journal): () => void {
+  let asked: unknown;
+  return effect(() => {
+    void journal.syncedAt.value;
+    const there = journal.setUp.peek();
+    if (there === asked) return;
+    asked = there;
+    void learnWho(journal);
+  });
 }
 
 /** Be the person the phone was paired for: their name goes with what is recorded. */

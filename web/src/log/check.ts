@@ -158,7 +158,9 @@ const number: Judge = (name, value, rule) =>
   typeof value === "number" && Number.isFinite(value) ? within(name, value, rule, "") : badType(name);
 
 const integer: Judge = (name, value, rule, known) =>
-  Number.isInteger(value) ? number(name, value, rule, known) : badType(name);
+  typeof value === "number" && Number.isFinite(value) && !Number.isInteger(value)
+    ? wrong("not_whole", name, { value })
+    : number(name, value, rule, known);
 
 const choice: Judge = (name, value, rule) => {
   if (typeof value !== "string") return badType(name);
