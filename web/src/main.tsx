@@ -4,7 +4,7 @@ import { App } from "./app";
 import { startBadge } from "./badge";
 import { startEarly } from "./core/early";
 import { servicePlanner } from "./core/planner";
-import { atRest, startFold } from "./core/start_fold";
+import { atRest, heardOut, startFold } from "./core/start_fold";
 import { HereContext } from "./here";
 import { openHolding } from "./log/holding";
 import { httpWire, sendPhoto } from "./log/http";
@@ -83,6 +83,8 @@ async function start(root: HTMLElement): Promise<void> {
   await pause();
   startBadge(openReminders(journal, doneBy));
   followWho(journal);
+  // All the app's files come with it: not while a first visit waits for its log and its plan.
+  await heardOut(journal);
   if (import.meta.env.PROD) await updates.register("/sw.js");
 }
 

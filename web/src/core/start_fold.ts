@@ -82,16 +82,22 @@ async function ready(journal: Journal): Promise<void> {
   if (!here) await atRest(journal);
 }
 
-/** Wait until the first sync has ended, the service worker stands by, and the page has nothing to do. */
-export async function atRest(journal: Journal): Promise<void> {
-  const rest = (ms: number) => new Promise<void>((done) => setTimeout(done, ms));
-  const synced = new Promise<void>((done) => {
+const rest = (ms: number) => new Promise<void>((done) => setTimeout(done, ms));
+
+/** Wait until the first sync has ended and the first plan is there, but not for long. */
+export async function heardOut(journal: Journal): Promise<void> {
+  const heard = new Promise<void>((done) => {
     const stop = journal.watch(() => {
-      if (journal.sync.value.phase !== "sending") done();
+      if (journal.sync.value.phase !== "sending" && !journal.opening.value) done();
     });
     void rest(REST_MS).then(stop);
   });
-  await Promise.race([synced, rest(REST_MS)]);
+  await Promise.race([heard, rest(REST_MS)]);
+}
+
+/** Wait until the service was heard out, the service worker stands by, and the page has nothing to do. */
+export async function atRest(journal: Journal): Promise<void> {
+  await heardOut(journal);
   await Promise.race([controlled(), rest(REST_MS)]);
   if (typeof requestIdleCallback !== "function") await rest(REST_MS / 10);
   else await new Promise<void>((done) => requestIdleCallback(() => done(), { timeout: REST_MS }));
