@@ -17,7 +17,7 @@ import { dueWords, jobWords, rationWords } from "../words/planned";
 import { ago, t, today, weekday } from "../words/words";
 
 /** So many stations come with the first frame; what follows lies below a phone's edge. */
-const IN_SIGHT = 2;
+const IN_SIGHT = 3;
 
 /** The stations in walking order: what is due at each, who was there last, and where one is by now. */
 export function RoundScreen() {
