@@ -222,7 +222,7 @@ class Colony:
         run = now.runs[weights.index(max(weights))]
         numbers = recruits.inside(run)
         total = fsum(numbers)
-        doubt = sqrt(recruits.doubt(run, numbers, total)[1]) if total > LEAST else 1.0
+        doubt = sqrt(recruits.doubt(run, numbers, total)[0]) if total > LEAST else 1.0
         return Stock(tuple(run.clock - born for born in run.born), tuple(numbers), doubt)
 
     def outlook(
@@ -364,7 +364,7 @@ def _part(run: Run, weight: float, since: float, dispersion: float) -> Part:
     parts, total = recruits.leaving(run, since)
     if total < LEAST:
         return Part(weight, LEAST, 1.0 / LEAST)
-    _, doubt, lift = recruits.doubt(run, parts, total)
+    doubt, lift = recruits.doubt(run, parts, total)
     doubt += recruits.season_doubt(run, parts, total)
     mean = total * numeric.exp(lift + doubt / 2.0)
     return Part(weight, mean, doubt + dispersion + 1.0 / mean)

@@ -230,18 +230,31 @@ def inside(run: Run) -> list[float]:
     ]
 
 
-def doubt(run: Run, parts: Sequence[float], total: float) -> tuple[list[float], float, float]:
-    """Give P·h, the variance h'·P·h of the log of a sum of groups, and that log's lift above the plain one.
+def covariances(run: Run, parts: Sequence[float], total: float) -> list[float]:
+    """Give P·h, every unknown's covariance with the log of a sum of groups; h is each group's share."""
+    begins, shares = _shares(parts, total)
+    return [fsum(map(mul, shares, row[begins:])) for row in run.cov]
 
-    h is each group's share of the sum. The log of a sum of unsure things is, on the whole, greater than
-    the log of the sum of their middles: by half of what the groups' own variances exceed the sum's.
+
+def doubt(run: Run, parts: Sequence[float], total: float) -> tuple[float, float]:
+    """Give the variance h'·P·h of the log of a sum of groups, and that log's lift above the plain one.
+
+    The log of a sum of unsure things is, on the whole, greater than the log of the sum of their middles:
+    by half of what the groups' own variances exceed the sum's.
     """
-    first = next(at for at, part in enumerate(parts) if part > 0.0)
-    shares, begins = [part / total for part in parts[first:]], first + 1
-    spread = [fsum(map(mul, shares, row[begins:])) for row in run.cov]
-    variance = fsum(map(mul, shares, spread[begins:]))
+    begins, shares = _shares(parts, total)
+    ends = begins + len(shares)
+    rows = [fsum(map(mul, shares, row[begins:ends])) for row in run.cov[begins:ends]]
+    variance = fsum(map(mul, shares, rows))
     own = fsum(share * run.cov[at][at] for at, share in enumerate(shares, begins))
-    return spread, variance, (own - variance) / 2.0
+    return variance, (own - variance) / 2.0
+
+
+def _shares(parts: Sequence[float], total: float) -> tuple[int, list[float]]:
+    """Give the place among the unknowns of the first group that has a part in a sum, and the shares."""
+    some = [at for at, part in enumerate(parts) if part > 0.0]
+    first, last = some[0], some[-1]
+    return first + 1, [part / total for part in parts[first : last + 1]]
 
 
 def season_doubt(run: Run, parts: Sequence[float], total: float) -> float:
@@ -267,10 +280,10 @@ def learn(run: Run, since: float, count: float, dispersion: float) -> float:
     parts, total = leaving(run, since)
     if total < LEAST:
         return dispersion
-    spread, unsure, lift = doubt(run, parts, total)
+    unsure, lift = doubt(run, parts, total)
     expected = total * numeric.exp(lift + unsure / 2.0)
     run.evidence = run.evidence * value("pace_forget") + _log_chance(count, expected, dispersion + unsure)
-    _move(run, spread, unsure, expected, count, 1.0 + dispersion * expected)
+    _move(run, covariances(run, parts, total), unsure, expected, count, 1.0 + dispersion * expected)
     apart = count - expected
     unexplained = (apart * apart - expected) / (expected * expected) - unsure
     return min(max(unexplained, 0.0), value("surprise_cap"))
@@ -292,11 +305,11 @@ def learn_eggs(run: Run, clutches: float) -> None:
     total = fsum(parts)
     if total < LEAST or fresh <= 0.0:
         return
-    spread, unsure, lift = doubt(run, parts, total)
-    unsure += run.cov[_CLUTCH][_CLUTCH] - 2.0 * spread[_CLUTCH]
-    spread = [one - row[_CLUTCH] for one, row in zip(spread, run.cov, strict=True)]
+    (unsure, lift), along = doubt(run, parts, total), covariances(run, parts, total)
+    unsure += run.cov[_CLUTCH][_CLUTCH] - 2.0 * along[_CLUTCH]
+    along = [one - row[_CLUTCH] for one, row in zip(along, run.cov, strict=True)]
     expected = total * numeric.exp(lift + unsure / 2.0 - run.mean[_CLUTCH])
-    _move(run, spread, unsure, expected, clutches, (1.0 + value("clutch_dispersion") * expected) / fresh)
+    _move(run, along, unsure, expected, clutches, (1.0 + value("clutch_dispersion") * expected) / fresh)
 
 
 def _move(
