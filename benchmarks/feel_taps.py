@@ -54,6 +54,36 @@ def before_save(page: Page) -> None:
     named("Holds together")(page)
 
 
+def newest_entry(page: Page) -> None:
+    """Go to the newest entry of the bed."""
+    at("round", "station/trough")(page)
+    page.locator('main a.row[href*="/entry/"]').first.click()
+    page.wait_for_function("document.querySelector('dl.figures')")
+
+
+def one_of_its_own(page: Page) -> None:
+    """Note a reading, and go to its entry."""
+    before_save(page)
+    named("Save")(page)
+    page.wait_for_function(SAVED)
+    newest_entry(page)
+
+
+def on_a_round(page: Page) -> None:
+    """Stand at the bed on a round; the one that was begun may be over already."""
+    at("round")(page)
+    start = page.get_by_role("button", name="Start the round")
+    if start.count() > 0:
+        start.tap()
+    at("station/trough")(page)
+
+
+def other_month(page: Page) -> None:
+    """Choose another time than the one the tally is of."""
+    chosen = page.locator("main .typed select")
+    chosen.select_option(index=1 if chosen.input_value() == "" else 0)
+
+
 def stay(_page: Page) -> None:
     """Stay where the tap before led to."""
 
@@ -151,6 +181,40 @@ TAPS: tuple[Tap, ...] = (
     Tap("to the tally", at("round"), on('.foot a[href$="tally"]'), screen("tally")),
     Tap("to the place", at("round"), on('.foot a[href$="place"]'), screen("place")),
     Tap("to the round", at("tally"), on('.foot a[href$="round"]'), screen("round")),
+    Tap(
+        "another month",
+        at("tally"),
+        other_month,
+        "document.querySelector('.huge') !== window.huge",
+        timed=False,
+    ),
+    Tap("to the circle", at("tally"), on('main a[href$="circle"]'), screen("circle")),
+    Tap("to the reminders", at("round"), on('main a[href$="reminders"]'), screen("reminders")),
+    Tap("put off until", at("reminders"), named("Put off"), OPEN),
+    Tap("not put off", stay, named("Close"), f"!({OPEN})"),
+    Tap("to the day's steps", at("round"), on('main a[href$="day"]'), screen("day")),
+    Tap("to the bucket", at("round"), on(".to-bucket"), screen("bucket")),
+    Tap("start the round", at("round"), named("Start the round"), "document.querySelector('.dock > p')"),
+    Tap("the next station", on_a_round, on(".next-stop"), "document.querySelector('h1') !== window.head"),
+    Tap("finish the round", at("round"), named("Finish the round"), SAVED),
+    Tap("to whom to hand over", at("round"), named("Hand over"), OPEN),
+    Tap("keep the round", stay, named("Close"), f"!({OPEN})"),
+    Tap(
+        "who is writing",
+        at("place/who"),
+        on("main .pick:not(.picked)"),
+        "document.querySelector('.picked') && document.querySelector('.picked').textContent !== window.picked",
+    ),
+    Tap("more to note", at(FEED), on(".more > summary"), "document.querySelector('.more').open"),
+    Tap("open what is seen", at("station/hive"), on('.dock-row a[href$="signs"]'), screen("signs")),
+    Tap(
+        "open an entry",
+        at("round", "station/trough"),
+        on('main a.row[href*="/entry/"]'),
+        "document.querySelector('h1') !== window.head",
+    ),
+    Tap("mend it", newest_entry, named("Mend it"), "document.querySelector('form.record')"),
+    Tap("take it back", one_of_its_own, named("Take it back"), TAKEN_BACK),
     Tap("into the sun", at("station/trough"), on(".sun-press"), SUN),
     Tap("out of the sun", stay, on(".sun-press"), f"!({SUN})"),
     Tap("into German", at("place/language"), named("Deutsch"), "document.documentElement.lang === 'de'"),
@@ -170,6 +234,8 @@ WATCH = f"""() => {{
     window.told = {{}};
     window.head = document.querySelector('h1');
     window.drawn = document.querySelector('.chart canvas');
+    window.huge = document.querySelector('.huge');
+    window.picked = document.querySelector('.picked')?.textContent;
     window.count = document.querySelector('.tally-now')?.textContent;
     let begun = false;
     const begin = () => {{

@@ -1,3 +1,4 @@
+import { useComputed } from "@preact/signals";
 import { useEffect, useLayoutEffect } from "preact/hooks";
 import { shutOut } from "./access/me";
 import { type Here, useHere } from "./here";
@@ -37,9 +38,10 @@ export function App() {
   // Before the frame: after it, a screen would be seen where the last one was scrolled to.
   useLayoutEffect(() => scrollTo(0, 0), [path]);
   const { journal } = useHere();
-  const language = journal.kept.value["language"];
+  // Of all that is kept these two only: whatever else is put down must not draw the whole frame anew.
+  const language = useComputed(() => journal.kept.value["language"]).value;
   useEffect(() => void changeOver(language), [language]);
-  const theme = themeOf(journal);
+  const theme = useComputed(() => themeOf(journal)).value;
   // In the frame of the press itself: a second one would reckon the style of the whole page twice.
   useLayoutEffect(() => {
     document.documentElement.dataset["theme"] = theme;

@@ -32,7 +32,7 @@ export function openRounds(journal: Journal, now: () => Date = () => new Date())
       const [entry] = await journal.save([
         { kind: "round", started: going.started, finished: rfc3339(now()), passed: going.passed },
       ]);
-      await journal.keep("walk", null);
+      void journal.keep("walk", null);
       return entry?.id ?? null;
     },
   };

@@ -1,3 +1,4 @@
+import { useComputed } from "@preact/signals";
 import { useHere } from "../here";
 import { to } from "../route";
 import { themeOf, turnSun } from "../theme";
@@ -22,7 +23,7 @@ export function Brow() {
 /** Black on white for bright sun, and back: one press, on every screen, kept. */
 function SunPress() {
   const { journal } = useHere();
-  const on = themeOf(journal) === "sun";
+  const on = useComputed(() => themeOf(journal) === "sun").value;
   return (
     <button
       type="button"

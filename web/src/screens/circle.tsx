@@ -3,6 +3,7 @@ import type { Circle, CircleArrow } from "../generated/shapes";
 import { useHere } from "../here";
 import { Choice } from "../parts/choice";
 import { PlanAge } from "../parts/plan_age";
+import { Rest } from "../parts/rest";
 import { Head, Part } from "../parts/screen";
 import { Why } from "../parts/why";
 import { mass, t } from "../words/words";
@@ -62,17 +63,19 @@ function Drawn({ circle, measure }: { circle: Circle; measure: Measure }) {
           <Row arrow={chosen} measure={measure} />
         </dl>
       )}
-      <p class="soft">
-        {t("app.circle.closes")} <Why because={circle.because} />
-      </p>
-      <Part title={t("app.circle.arrows")}>
-        <dl class="figures">
-          {moved.map((arrow) => (
-            <Row key={`${arrow.source} ${arrow.target}`} arrow={arrow} measure={measure} />
-          ))}
-        </dl>
-      </Part>
-      <Stored circle={circle} measure={measure} />
+      <Rest>
+        <p class="soft">
+          {t("app.circle.closes")} <Why because={circle.because} />
+        </p>
+        <Part title={t("app.circle.arrows")}>
+          <dl class="figures">
+            {moved.map((arrow) => (
+              <Row key={`${arrow.source} ${arrow.target}`} arrow={arrow} measure={measure} />
+            ))}
+          </dl>
+        </Part>
+        <Stored circle={circle} measure={measure} />
+      </Rest>
     </>
   );
 }

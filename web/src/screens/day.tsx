@@ -8,6 +8,7 @@ import { CautionList } from "../parts/jobs";
 import { DONE_BY } from "../parts/layout";
 import { notedAt } from "../parts/noted_at";
 import { Questions } from "../parts/questions";
+import { useDrawn } from "../parts/rest";
 import { Head, Part } from "../parts/screen";
 import { to } from "../route";
 import { becauseWords, dayOf, dueWords, jobWords } from "../words/planned";
@@ -26,6 +27,7 @@ export function DayScreen() {
       .filter((job) => daysBetween(today(), job.due) <= 0)
       .map((job) => ({ station, job })),
   );
+  const drawn = useDrawn(tasks.length);
   const types = new Set(holding.stations.value.map((one) => one.type));
   return (
     <>
@@ -38,11 +40,20 @@ export function DayScreen() {
         <Minds names={["ready", "hands", "rules", ...(types.has("pond") ? ["water"] : [])]} />
       </details>
       <ol class="day">
-        {tasks.map((task, index) => (
+        {tasks.slice(0, drawn + 1).map((task, index) => (
           <Step key={task.job.id} task={task} open={index === 0} />
         ))}
       </ol>
-      {tasks.length === 0 && <Nothing />}
+      {drawn >= tasks.length && <After none={tasks.length === 0} />}
+    </>
+  );
+}
+
+/** What stands below the tasks. */
+function After({ none }: { none: boolean }) {
+  return (
+    <>
+      {none && <Nothing />}
       <Done />
       <Part title={t("app.day.after")}>
         <ol class="steps">

@@ -6,6 +6,7 @@ import type { Station } from "../log/holding";
 import { openReminders } from "../log/reminders";
 import { notedAt } from "../parts/noted_at";
 import { PlanAge } from "../parts/plan_age";
+import { Rest } from "../parts/rest";
 import { Head, Part } from "../parts/screen";
 import { to } from "../route";
 import { dueWords, spanWords } from "../words/planned";
@@ -31,20 +32,22 @@ export function RemindersScreen() {
       </Head>
       <PlanAge />
       {now.length === 0 ? <p class="lead">{t("app.remind.none")}</p> : <ul class="jobs">{listed(now)}</ul>}
-      {putOff.length > 0 && (
-        <Part title={t("app.remind.put_off")}>
-          <ul class="jobs">{listed(putOff)}</ul>
-        </Part>
-      )}
-      {later.length > 0 && (
-        <details class="more">
-          <summary>{t("app.remind.later", { count: later.length })}</summary>
-          <ul class="jobs">{listed(later)}</ul>
-        </details>
-      )}
-      <p class="elsewhere">
-        <a href={to("place", "reminders")}>{t("app.remind.elsewhere")}</a>
-      </p>
+      <Rest>
+        {putOff.length > 0 && (
+          <Part title={t("app.remind.put_off")}>
+            <ul class="jobs">{listed(putOff)}</ul>
+          </Part>
+        )}
+        {later.length > 0 && (
+          <details class="more">
+            <summary>{t("app.remind.later", { count: later.length })}</summary>
+            <ul class="jobs">{listed(later)}</ul>
+          </details>
+        )}
+        <p class="elsewhere">
+          <a href={to("place", "reminders")}>{t("app.remind.elsewhere")}</a>
+        </p>
+      </Rest>
     </>
   );
 }

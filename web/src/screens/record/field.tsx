@@ -9,6 +9,7 @@ import { GLYPHS } from "../../parts/glyphs";
 import { DayInput, Flag, LongText, TextInput, TimeInput } from "../../parts/inputs";
 import { SIGNS } from "../../parts/layout";
 import { PhotoField } from "../../parts/photo_field";
+import { Rest } from "../../parts/rest";
 import { Scoops } from "../../parts/scoops";
 import { boxName } from "../../parts/stack";
 import { findingWords } from "../../words/findings";
@@ -199,12 +200,14 @@ function Feedstocks({ value, label, stationType, onChange }: FieldProps & { labe
       {far.length > 0 && (
         <details class="more" open={far.includes(String(value))}>
           <summary>{t("app.record.other_feedstocks")}</summary>
-          <Choice
-            legend={t("app.record.all_feedstocks")}
-            chosen={chosen}
-            onChoose={choose}
-            choices={asChoices(far)}
-          />
+          <Rest>
+            <Choice
+              legend={t("app.record.all_feedstocks")}
+              chosen={chosen}
+              onChoose={choose}
+              choices={asChoices(far)}
+            />
+          </Rest>
         </details>
       )}
     </>

@@ -4,6 +4,7 @@ import type { Finding } from "../../log/check";
 import type { FieldRule } from "../../log/knowledge";
 import { Choice } from "../../parts/choice";
 import { EITHER, FIRST } from "../../parts/layout";
+import { Rest } from "../../parts/rest";
 import { anyOf } from "../../words/findings";
 import { t } from "../../words/words";
 import { Field } from "./field";
@@ -35,7 +36,9 @@ export function Fields({ form }: { form: Form }) {
       {far.length > 0 && (
         <details class="more">
           <summary>{t("app.record.more_fields")}</summary>
-          <List fields={far} form={form} />
+          <Rest>
+            <List fields={far} form={form} />
+          </Rest>
         </details>
       )}
     </>
