@@ -203,7 +203,7 @@ TAPS: tuple[Tap, ...] = (
         "who is writing",
         at("place/who"),
         on("main .pick:not(.picked)"),
-        "document.querySelector('.picked') && document.querySelector('.picked').textContent !== window.picked",
+        "document.querySelector('.picked')?.textContent !== window.picked",
     ),
     Tap("more to note", at(FEED), on(".more > summary"), "document.querySelector('.more').open"),
     Tap("open what is seen", at("station/hive"), on('.dock-row a[href$="signs"]'), screen("signs")),
