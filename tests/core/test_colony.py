@@ -1,6 +1,8 @@
 """The colony of a larvae bin: nobody is lost or made, the same days give the same bits, counts teach."""
 
+import math
 import random
+from operator import mul
 
 import pytest
 from hypothesis import given, settings
@@ -8,7 +10,7 @@ from hypothesis import strategies as st
 
 from fallowside.core.larvae import colony, recruits
 from fallowside.core.larvae.colony import Memo, live_through
-from fallowside.core.larvae.recruits import Day
+from fallowside.core.larvae.recruits import Day, value
 
 WARM = 0.055
 HORIZON = 14
@@ -51,6 +53,31 @@ def test_everyone_who_came_has_left_or_is_inside(days: list[tuple[float, float]]
         came += gate
         gone += recruits.leaving(run, since)[1]
     assert gone + sum(recruits.inside(run)) == pytest.approx(came, abs=1e-9)
+
+
+@settings(max_examples=40)
+@given(st.integers(0, 10_000), st.integers(40, 120))
+def test_the_doubt_of_a_sum_is_its_own_groups_and_learning_from_it_moves_them(seed: int, number: int) -> None:
+    """The delta method: the log of a sum of log-normals varies by g'Cg, g its gradient by every unknown.
+
+    The gradient is taken here by differences of the sum itself, not from what the model takes it to be.
+    """
+    run = recruits.begin(1.0, 0.0, 3.0, Day(WARM, 1.0))
+    since = run.clock
+    for day in days_of(seed, number):
+        since = run.clock
+        recruits.advance(run, day)
+        if day.count is not None:
+            recruits.learn(run, since, day.count, 0.2)
+    parts, total = recruits.leaving(run, since)
+    gradient = []
+    for at in range(len(run.mean)):
+        moved = run.copy()
+        moved.mean[at] += 1e-6
+        gradient.append((math.log(recruits.leaving(moved, since)[1]) - math.log(total)) / 1e-6)
+    along = [sum(map(mul, row, gradient)) for row in run.cov]
+    assert recruits.covariances(run, parts, total) == pytest.approx(along, rel=1e-4, abs=1e-7)
+    assert recruits.doubt(run, parts, total)[0] == pytest.approx(sum(map(mul, along, gradient)), rel=1e-4)
 
 
 @given(st.floats(0.0, 3.0), st.floats(0.0, 3.0))
@@ -143,9 +170,20 @@ def test_forecasts_that_failed_widen_the_next_ones() -> None:
 
 
 def test_odd_days_raise_the_dispersion() -> None:
+    """Against the variance of the counts themselves, reckoned by hand.
+
+    Counts of three days are learned from together: here 120 and 240 in turns, 60 from their mean of 180.
+    Beyond chance that is a relative variance of (60 / 180)² - 1 / 180 a block, three times that a day. It is
+    pooled with what is believed before any count; what the estimate itself is unsure by takes a little off.
+    """
+    believed, of_day = value("day_dispersion_weight"), value("day_dispersion")
+    blocks = 150 / int(value("block_days"))
     even = live_through([Day(WARM, 1.0, 60.0)] * 150, 60.0, HORIZON)
     odd = live_through([Day(WARM, 1.0, 120.0 if day % 2 else 0.0) for day in range(150)], 60.0, HORIZON)
-    assert even.dispersion() < 0.1 < 0.3 < odd.dispersion()
+    seen = 3.0 * ((60.0 / 180.0) ** 2 - 1.0 / 180.0)
+    pooled = (believed * of_day + blocks * seen) / (believed + blocks)
+    assert even.dispersion() == pytest.approx(believed * of_day / (believed + blocks))
+    assert 0.8 * pooled < odd.dispersion() < pooled
 
 
 def test_a_count_of_several_days_says_about_what_daily_counts_say() -> None:

@@ -254,7 +254,7 @@ def _shares(parts: Sequence[float], total: float) -> tuple[int, list[float]]:
     """Give the place among the unknowns of the first group that has a part in a sum, and the shares."""
     some = [at for at, part in enumerate(parts) if part > 0.0]
     first, last = some[0], some[-1]
-    return first + 1, [part / total for part in parts[first : last + 1]]
+    return first + _GROUPS, [part / total for part in parts[first : last + 1]]
 
 
 def season_doubt(run: Run, parts: Sequence[float], total: float) -> float:
