@@ -153,7 +153,7 @@ TAPS: tuple[Tap, ...] = (
         "one more worm",
         at(SCOOPS),
         named("One more worm"),
-        "document.querySelector('.tally-now').textContent !== window.count",
+        "document.querySelector('.tally-now').value !== window.count",
     ),
     # Before the reading, whose plan may let in less than the press feeds.
     Tap("feed by one press", at("station/trough", FEED), on('[data-ready="0.25"]'), SAVED),
@@ -236,7 +236,7 @@ WATCH = f"""() => {{
     window.drawn = document.querySelector('.chart canvas');
     window.huge = document.querySelector('.huge');
     window.picked = document.querySelector('.picked')?.textContent;
-    window.count = document.querySelector('.tally-now')?.textContent;
+    window.count = document.querySelector('.tally-now')?.value;
     let begun = false;
     const begin = () => {{
       removeEventListener('pointerdown', begin, true);
