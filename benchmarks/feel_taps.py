@@ -61,11 +61,17 @@ def newest_entry(page: Page) -> None:
     page.wait_for_function("document.querySelector('dl.figures')")
 
 
+def unfolded(page: Page) -> None:
+    """Go to the round, with what is folded away there open."""
+    at("round")(page)
+    page.evaluate("document.querySelectorAll('main details').forEach(one => { one.open = true })")
+
+
 def one_of_its_own(page: Page) -> None:
     """Note a reading, and go to its entry."""
     before_save(page)
     named("Save")(page)
-    page.wait_for_function(SAVED)
+    page.wait_for_function("location.hash.endsWith('trough')")
     newest_entry(page)
 
 
@@ -189,15 +195,15 @@ TAPS: tuple[Tap, ...] = (
         timed=False,
     ),
     Tap("to the circle", at("tally"), on('main a[href$="circle"]'), screen("circle")),
-    Tap("to the reminders", at("round"), on('main a[href$="reminders"]'), screen("reminders")),
+    Tap("to the reminders", unfolded, on('main a[href$="reminders"]'), screen("reminders")),
     Tap("put off until", at("reminders"), named("Put off"), OPEN),
     Tap("not put off", stay, named("Close"), f"!({OPEN})"),
-    Tap("to the day's steps", at("round"), on('main a[href$="day"]'), screen("day")),
+    Tap("to the day's steps", unfolded, on('main a[href$="day"]'), screen("day")),
     Tap("to the bucket", at("round"), on(".to-bucket"), screen("bucket")),
     Tap("start the round", at("round"), named("Start the round"), "document.querySelector('.dock > p')"),
     Tap("the next station", on_a_round, on(".next-stop"), "document.querySelector('h1') !== window.head"),
     Tap("finish the round", at("round"), named("Finish the round"), SAVED),
-    Tap("to whom to hand over", at("round"), named("Hand over"), OPEN),
+    Tap("to whom to hand over", unfolded, named("Hand over"), OPEN),
     Tap("keep the round", stay, named("Close"), f"!({OPEN})"),
     Tap(
         "who is writing",
