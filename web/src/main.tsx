@@ -40,7 +40,6 @@ const readSigns = () => new Worker(new URL("./words/signs_worker.ts", import.met
 
 async function start(root: HTMLElement): Promise<void> {
   readSigns();
-  const early = startEarly(__FOLD__.key);
   // Most people speak on this phone what they speak in all others: fetch that while the store opens.
   const words = changeOver(undefined);
   /** The store was written by another page while this one was still opening. */
@@ -54,6 +53,8 @@ async function start(root: HTMLElement): Promise<void> {
   const tabs = new BroadcastChannel("fallowside");
   tabs.onmessage = () => again();
   const contents = await storage.load();
+  // Beside the drawing, not beside the reading: a phone with few cores reads the slower for it.
+  const early = startEarly(__FOLD__.key);
   await words;
   await changeOver(contents.kept["language"]);
   const journal = openJournal(contents, {
