@@ -103,6 +103,7 @@ def test_a_count_of_worms_is_typed_as_well_as_stepped(live_server: LiveServer, p
     placed.get_by_role("textbox", name="Worms in scoop 2").fill("41")
     placed.get_by_role("textbox", name="Size of the scoop").fill("0.25")
     placed.get_by_role("button", name="Save", exact=True).click()
+    expect(placed.get_by_text("Saved on this phone.")).to_be_visible()
     expect(placed.get_by_text("All sent")).to_be_visible()
     assert dumped(live_server)[-1]["counts"] == [38, 41]
 
@@ -121,6 +122,7 @@ def test_larvae_kept_for_spring_are_noted_from_their_job(live_server: LiveServer
         expect(placed.get_by_role("button", name=chosen, exact=True, pressed=True)).to_be_visible()
     placed.get_by_role("textbox", name="How many").fill("200")
     placed.get_by_role("button", name="Save", exact=True).click()
+    expect(placed.get_by_text("Saved on this phone.")).to_be_visible()
     expect(placed.get_by_text("All sent")).to_be_visible()
     given = dumped(live_server)[-1]
     assert (given["what"], given["to"], given["count"]) == ("larvae", "kept", 200)

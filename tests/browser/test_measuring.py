@@ -22,6 +22,7 @@ def test_a_container_weighed_three_times_holds_their_mean_and_how_often(
         phone.get_by_role("button", name="Add this weight").click()
     expect(phone.get_by_text("Weighed 3 times: 5, 6, 5.5.")).to_be_visible()
     phone.get_by_role("button", name="Save", exact=True).click()
+    expect(phone.get_by_role("button", name="Save", exact=True)).to_be_hidden()
     expect(phone.get_by_text("All sent")).to_be_visible()
     assert dumped(live_server)[-1]["set"] == {
         "name": "Blue bucket",
@@ -48,6 +49,7 @@ def test_a_dried_sample_tells_the_moisture_and_one_that_grew_heavier_is_sent_bac
     expect(phone.get_by_role("alert").first).to_contain_text("Weigh them again")
     phone.get_by_role("textbox", name="The same, dried").fill("6.3")
     phone.get_by_role("button", name="Save", exact=True).click()
+    expect(phone.get_by_role("button", name="Save", exact=True)).to_be_hidden()
     expect(phone.get_by_text("All sent")).to_be_visible()
     assert dumped(live_server)[-1]["set"]["sample_dry"] == {"value": 6.3, "unit": "g"}
     planned = json.loads(live_server.run("plan", "--json"))["place"]["feedstocks"]

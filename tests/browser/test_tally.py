@@ -52,6 +52,7 @@ def test_a_reject_larger_than_the_feeds_is_asked_about_before_it_is_saved_and_in
     phone.get_by_role("button", name="Save", exact=True).click()
     expect(phone.get_by_role("alert").first).to_contain_text("With this, 30 kg went from here to landfill")
     phone.get_by_role("button", name="It is right, save").click()
+    expect(phone.get_by_text("Saved on this phone.")).to_be_visible()
     expect(phone.get_by_text("All sent")).to_be_visible()
     assert dumped(live_server)[-1]["amount"] == kg(30)
     phone.goto(f"{live_server.url}/#/tally")
