@@ -1,6 +1,6 @@
 import type { Asked, Told } from "./messages";
 
-/** A worker that was started before the page knew anything else, and what it has told since. */
+/** A worker that was started before the page was drawn, and what it has told since. */
 export type Early = { readonly worker: Worker; readonly life: string; readonly told: readonly Told[] };
 
 /** Holds the version whose worker has started from a kept memory here; read without waiting for a store. */
@@ -12,7 +12,7 @@ export const makeWorker = (): Worker =>
 /** Names a lock that is the worker's own. */
 export const lifeOf = (): string => `fallowside-fold-${crypto.randomUUID()}`;
 
-/** Start the worker beside the page's own start, where all it needs is on the phone and it was wanted before. */
+/** Start the worker beside the first drawing, where all it needs is on the phone and it was wanted before. */
 export function startEarly(key: string): Early | null {
   // Only a page that a service worker serves has its files; and to ask for the sign may take a while.
   if (!navigator.serviceWorker?.controller || document.visibilityState !== "visible") return null;

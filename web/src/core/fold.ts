@@ -40,7 +40,7 @@ export type FoldFooting = {
   /** Names the version; what it can't do is forgotten with the next one. */
   readonly key: string;
   makeWorker(): Worker;
-  /** A worker that was started before the log was read. */
+  /** A worker that was started before the page was drawn. */
   readonly early: Early | null;
   /** Remember whether the next start may be such an early one. */
   sign(early: boolean): void;
