@@ -1,6 +1,7 @@
 """A small place for the browser tests, with a few weeks behind it, and the ways a test uses the phone."""
 
 import json
+import time
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import Any
@@ -11,6 +12,7 @@ from tests.browser.server import LiveServer
 
 BED, BIN = "trough", "under-stair"
 DAYS = 24
+LONGEST_S = 60.0
 
 Raw = dict[str, Any]
 
@@ -113,6 +115,14 @@ KEPT = """name => new Promise((resolve, reject) => {
 def kept(page: Page, name: str) -> Any:
     """Read what the phone keeps by a name."""
     return page.evaluate(KEPT, name)
+
+
+def until(page: Page, question: str, about: Any = None) -> None:
+    """Wait for a yes that comes as a promise; `wait_for_function` takes the promise itself for a yes."""
+    deadline = time.monotonic() + LONGEST_S
+    while not page.evaluate(question, about):
+        assert time.monotonic() < deadline, f"never so: {question}"
+        page.wait_for_timeout(50)
 
 
 def dumped(server: LiveServer) -> list[Raw]:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.places import BED, dumped, fill, visit
+from tests.browser.places import BED, dumped, fill, until, visit
 from tests.browser.server import LiveServer
 
 WIDE, HIGH = 3000, 2000
@@ -60,7 +60,7 @@ def test_a_photo_taken_with_no_signal_arrives_small_and_tells_nothing_of_place_o
     expect(phone.get_by_text("All sent").first).to_be_visible(timeout=60_000)
     signs = [one for one in dumped(live_server) if one["kind"] == "signs"]
     [name] = signs[-1]["photos"]
-    phone.wait_for_function(ARRIVED, arg=f"/api/photos/{name}", timeout=60_000)
+    until(phone, ARRIVED, f"/api/photos/{name}")
     answer = phone.request.get(f"{live_server.url}/api/photos/{name}")
     assert answer.headers["content-type"] == "image/jpeg"
     assert len(answer.body()) <= MOST_BYTES

@@ -7,7 +7,7 @@ from urllib.parse import urlparse
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.places import BED, BIN, KEPT, dumped, fill, kept, stations, visit
+from tests.browser.places import BED, BIN, KEPT, dumped, fill, kept, stations, until, visit
 from tests.browser.server import LiveServer
 
 
@@ -68,7 +68,7 @@ def test_a_round_without_a_server_becomes_the_plan_the_command_line_prints(
     assert sorted(entry["kind"] for entry in sent[-4:]) == ["feed", "reading", "round", "self_harvest"]
 
     newest = f"count => ({KEPT})('plan').then(one => one.plan.made_from.entries === count)"
-    phone.wait_for_function(newest, arg=number + 4)
+    until(phone, newest, number + 4)
     plan = kept(phone, "plan")["plan"]
     printed = json.loads(live_server.run("plan", "--json", "--at", str(plan["at"])))
     assert plan.keys() == printed.keys()

@@ -11,6 +11,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.folds import FILES, LISTEN, rows, started
+from tests.browser.places import until
 
 BUILT = Path(__file__).parents[2] / "web" / "dist"
 READY = "A newer version of the app is ready."
@@ -104,9 +105,7 @@ def test_a_newer_version_says_nothing_while_something_is_half_typed(
     phone.get_by_role("textbox", name="Temperature", exact=True).fill("21")
     publish(folder)
     look_for_it(phone)
-    phone.wait_for_function(
-        "() => navigator.serviceWorker.getRegistration().then(one => one.waiting !== null)"
-    )
+    until(phone, "() => navigator.serviceWorker.getRegistration().then(one => one.waiting !== null)")
     expect(phone.get_by_text(READY)).to_have_count(0)
     expect(phone.get_by_role("textbox", name="Temperature", exact=True)).to_have_value("21")
     phone.get_by_role("button", name="Save", exact=True).click()
