@@ -5,7 +5,7 @@
 The demo's log is on the phone. Each start is a new browser process on a kept profile: with the kept
 memory of the interpreter, and with none (a plain start). `one more` is from the press on 'Save' until the
 plan that knows the entry has come to the page, at the bin and at the bed in turns, three times
- after each start.
+after each start.
 
 A slow phone is imitated by stopping every process of the browser for all but one part in `--slow` of the
 time, since the browser's own throttle doesn't reach a worker. That it does slow the worker is measured in
