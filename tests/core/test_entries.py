@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fallowside.core.corrections import amendments, first_of
-from fallowside.core.entries import FUTURE_US, Entry, examine, examine_all, moment, problem, read
-from fallowside.core.instants import latest
+from fallowside.core.entries import FUTURE_US, Entry, examine, examine_all, moment, parted, problem, read
+from fallowside.core.instants import instants, latest
 from fallowside.core.place import fold
 from fallowside.core.plan import plan
 from tests.logs import AT, Raw, entry, kg, logs, setups
@@ -173,13 +173,13 @@ _near: st.SearchStrategy[Any] = st.sampled_from(
 @given(logs(most=12), st.data())
 def test_many_entries_judged_at_once_are_judged_as_one_by_one(log: list[Raw], data: st.DataObject) -> None:
     alike = [{**raw, "id": f"{raw['id']}.{number}"} for raw in log for number in range(3)]
-    good, rest = examine_all(alike, KNOWN)
+    good, rest = examine_all(parted(alike), KNOWN)
     assert {raw["kind"] for raw in rest}.isdisjoint({"feed", "water", "reading", "leftover", "side_count"})
 
     for _ in range(data.draw(st.integers(1, 4))):
         spoilt = data.draw(st.sampled_from(alike))
         spoilt[data.draw(st.sampled_from(sorted(spoilt)))] = data.draw(_near | _json)
-    good, rest = examine_all(alike, KNOWN)
+    good, rest = examine_all(parted(alike), KNOWN)
     assert sorted(map(id, [*(one.data for one in good), *rest])) == sorted(map(id, alike))
     for one in good:
         assert examine(one.data, known=KNOWN) == one
@@ -188,7 +188,7 @@ def test_many_entries_judged_at_once_are_judged_as_one_by_one(log: list[Raw], da
 def test_one_bad_amount_among_many_alike_is_found() -> None:
     feeds = [feed(id=f"feed-{number}", amount=kg(1)) for number in range(2500)]
     feeds[1700]["amount"] = {"value": True, "unit": "kg"}
-    good, rest = examine_all(feeds, KNOWN)
+    good, rest = examine_all(parted(feeds), KNOWN)
     assert feeds[1700] in rest
     assert len(good) == 1500
 
@@ -254,9 +254,11 @@ def times(draw: st.DrawFn) -> str:
 
 
 @given(times())
-def test_of_many_times_the_latest_is_the_one_that_is_latest_alone(text: str) -> None:
+def test_many_times_read_at_once_are_read_as_one_by_one(text: str) -> None:
     for texts in ([AT, text], [text, AT], [text]):
-        assert latest(texts) == max(moment(one).us for one in texts)
+        alone = [moment(one) for one in texts]
+        assert instants(texts) == ([one.us for one in alone], [one.day for one in alone])
+        assert latest(texts) == max(one.us for one in alone)
 
 
 @pytest.mark.parametrize(
@@ -265,6 +267,13 @@ def test_of_many_times_the_latest_is_the_one_that_is_latest_alone(text: str) -> 
 def test_of_many_times_one_that_is_none_is_refused(text: str) -> None:
     with pytest.raises(ValueError, match=r"day|time"):
         latest([AT, text])
+    with pytest.raises(ValueError, match=r"day|time"):
+        instants([AT, text])
+
+
+def test_a_time_that_is_none_is_told_as_it_was_written() -> None:
+    with pytest.raises(ValueError, match="2026-0x-03T07:30:00"):
+        moment("2026-0x-03T07:30:00+02:00")
 
 
 @given(times())

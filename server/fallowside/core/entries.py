@@ -6,10 +6,10 @@ there are. `problem` is the one judge of a good entry: the phone, the API, the c
 fold all ask it. Kinds and fields it does not know come from a newer phone: they pass, untouched.
 """
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from operator import itemgetter
 from typing import Any, NamedTuple
 
 from fallowside.core import drying, sources, units
@@ -19,7 +19,7 @@ from fallowside.core.fields import Problem as Problem
 from fallowside.core.fields import is_name as is_name
 from fallowside.core.instants import DAY_US as DAY_US
 from fallowside.core.instants import Moment as Moment
-from fallowside.core.instants import instant
+from fallowside.core.instants import instant, instants
 from fallowside.core.instants import moment as moment
 
 FUTURE_US = 15 * 60 * 1_000_000
@@ -50,6 +50,9 @@ class Entry(NamedTuple):
     by: str
     data: Mapping[str, Any]
 
+
+Parted = Mapping[tuple[object, ...], Sequence[Mapping[str, Any]]]
+"""Entries by what they have in common: kind, None where that is no text, and the names of their fields."""
 
 _made: Callable[[type[Entry], tuple[Any, ...]], Entry] = tuple.__new__
 
@@ -99,27 +102,26 @@ def examine(raw: object, *, now_us: int | None = None, known: Known | None = Non
 # -- many at once --------------------------------------------------------------------------------
 
 
-def examine_all(
-    raws: Iterable[Mapping[str, Any]], known: Known
-) -> tuple[list[Entry], list[Mapping[str, Any]]]:
-    """Judge and read many entries at once, those of one kind with the same fields together.
+def parted(raws: Iterable[Mapping[str, Any]]) -> Parted:
+    """Part entries by kind and by the names of their fields."""
+    found: defaultdict[tuple[object, ...], list[Mapping[str, Any]]] = defaultdict(list)
+    for raw in raws:
+        kind = raw.get("kind")
+        found[(kind if kind.__class__ is str else None, *raw)].append(raw)
+    return found
 
-    In a long log most entries are alike: each word, side and station is judged once for many of them.
+
+def examine_all(entries: Parted, known: Known) -> tuple[list[Entry], list[Mapping[str, Any]]]:
+    """Judge and read many entries at once, those that are alike together.
+
+    In a long log most entries are: each word, side and station is judged once for many of them.
 
     Returns:
         Entries found good, as `examine` would read them, in no order; and what only `examine` can tell.
     """
-    alike: dict[tuple[object, ...], list[Mapping[str, Any]]] = {}
-    for raw in raws:
-        kind = raw.get("kind")
-        names = (kind if kind.__class__ is str else None, *raw)
-        if names in alike:
-            alike[names].append(raw)
-        else:
-            alike[names] = [raw]
     good: list[Entry] = []
     rest: list[Mapping[str, Any]] = []
-    for (kind, *fields), some in alike.items():
+    for (kind, *fields), some in entries.items():
         for start in range(0, len(some), _AT_ONCE):
             part = some[start : start + _AT_ONCE]
             read_ = _examine_alike(str(kind), fields, part, known)
@@ -137,8 +139,8 @@ def _examine_alike(
     kind = _kinds().get(name)
     if kind is None or not kind.stations or not _complete(kind, fields):
         return None
-    columns = dict(zip(fields, zip(*map(itemgetter(*fields), raws), strict=True), strict=True))
-    if any(set(map(type, columns[one])) != {str} for one in _TEXTUAL if one in columns):
+    columns = dict(zip(fields, zip(*[raw.values() for raw in raws], strict=True), strict=True))
+    if not all(_are_text(columns[one]) for one in _TEXTUAL if one in columns):
         return None
     nothing = ("",) * len(raws)
     ids, stations, sides = columns["id"], columns["station"], columns.get("side", nothing)
@@ -154,16 +156,25 @@ def _examine_alike(
     if kind.of_feedstock and not known.densities.issuperset(columns["feedstock"]):
         return None
     try:
-        instants = list(map(instant, columns["at"]))
+        times, days = instants(columns["at"])
     except ValueError:
         return None
     return [
         # As `Entry(...)`, without the wrapper that a named tuple puts around it.
         _made(Entry, (us, id_, name, station, side, day, by, raw))
-        for (us, day), id_, station, side, by, raw in zip(
-            instants, ids, stations, sides, columns.get("by", nothing), raws, strict=True
+        for us, day, id_, station, side, by, raw in zip(
+            times, days, ids, stations, sides, columns.get("by", nothing), raws, strict=True
         )
     ]
+
+
+def _are_text(values: Sequence[Any]) -> bool:
+    """Tell whether all of many values are text."""
+    try:
+        "".join(values)
+    except TypeError:
+        return False
+    return True
 
 
 def _distinct(values: Sequence[Any]) -> Iterable[Any]:

@@ -11,13 +11,27 @@ _CLOCK = r"([01]\d|2[0-3]):[0-5]\d"
 _TIME = re.compile(rf"\d{{4}}-\d\d-\d\dT{_CLOCK}(:[0-5]\d(\.\d{{1,6}})?)?(Z|[+-]{_CLOCK})")
 _YEARS = (2000, 2100)
 _TO_THE_SECOND = len("2026-03-01T07:30:00+02:00")
-_MIDNIGHTS: dict[str, tuple[int, int]] = {}
-"""Local midnights met so far, by date and offset: the instant [microseconds] and the local day."""
 _MINUTES = {f"T{n // 60:02}:{n % 60:02}": n * 60_000_000 for n in range(24 * 60)}
 """Every hour and minute. [microseconds since local midnight]"""
 _SECONDS = {f":{n:02}": n * 1_000_000 for n in range(60)}
 """Every second. [microseconds]"""
 _MOST_DAYS = 100_000
+_DATE_AND_OFFSET = len("2026-03-01+02:00")
+
+
+class _Midnights(dict[str, tuple[int, int]]):
+    """Local midnights, by date and offset: the instant [microseconds] and the local day; kept once met."""
+
+    def __missing__(self, key: str) -> tuple[int, int]:
+        if len(key) != _DATE_AND_OFFSET:
+            raise KeyError(key)
+        found = _read(f"{key[:10]}T00:00:00{key[10:]}")
+        if len(self) < _MOST_DAYS:
+            self[key] = found
+        return found
+
+
+_MIDNIGHTS = _Midnights()
 
 
 class Moment(NamedTuple):
@@ -49,19 +63,29 @@ def moment(text: str) -> Moment:
 def instant(text: str) -> tuple[int, int]:
     """Read a time as instant [microseconds] and local day [ordinal]; raises as `moment` does."""
     if text.__class__ is str and len(text) == _TO_THE_SECOND:
-        midnight = _MIDNIGHTS.get(text[:10] + text[19:])
         minute_us, second_us = _MINUTES.get(text[10:16]), _SECONDS.get(text[16:19])
-        if midnight is not None and minute_us is not None and second_us is not None:
-            return midnight[0] + minute_us + second_us, midnight[1]
-    if not isinstance(text, str) or _TIME.fullmatch(text) is None:
-        raise ValueError(f"{text!r} is not a time such as 2026-03-01T07:30:00+02:00")
-    read = datetime.fromisoformat(text)
-    if not _YEARS[0] <= read.year <= _YEARS[1]:
-        raise ValueError(f"the year {read.year} is not between {_YEARS[0]} and {_YEARS[1]}")
-    us, day = round(read.timestamp() * 1e6), read.toordinal()
-    if len(text) == _TO_THE_SECOND and len(_MIDNIGHTS) < _MOST_DAYS:
-        _MIDNIGHTS[text[:10] + text[19:]] = us - _MINUTES[text[10:16]] - _SECONDS[text[16:19]], day
-    return us, day
+        if minute_us is not None and second_us is not None:
+            try:
+                midnight_us, day = _MIDNIGHTS[text[:10] + text[19:]]
+            except ValueError:
+                # That names a midnight nobody wrote.
+                return _read(text)
+            return midnight_us + minute_us + second_us, day
+    return _read(text)
+
+
+def instants(texts: Sequence[str]) -> tuple[Sequence[int], Sequence[int]]:
+    """Read many times as instants [microseconds] and local days [ordinals]; raises as `moment` does."""
+    try:
+        # Most are to the second, and of days met before: then no part of them needs reading.
+        midnights = [_MIDNIGHTS[text[:10] + text[19:]] for text in texts]
+        return [
+            midnight_us + _MINUTES[text[10:16]] + _SECONDS[text[16:19]]
+            for (midnight_us, _), text in zip(midnights, texts, strict=True)
+        ], [day for _, day in midnights]
+    except (KeyError, ValueError):
+        read = list(map(instant, texts))
+        return [us for us, _ in read], [day for _, day in read]
 
 
 def latest(texts: Sequence[str]) -> int:
@@ -70,13 +94,13 @@ def latest(texts: Sequence[str]) -> int:
     >>> latest(["2026-03-01T07:30:00+02:00", "2026-03-01T06:00:00Z"])
     1772344800000000
     """
-    try:
-        # Most of many times are of days met before: then no part of them needs reading.
-        return max(
-            [
-                _MIDNIGHTS[text[:10] + text[19:]][0] + _MINUTES[text[10:16]] + _SECONDS[text[16:19]]
-                for text in texts
-            ]
-        )
-    except KeyError:
-        return max(instant(text)[0] for text in texts)
+    return max(instants(texts)[0])
+
+
+def _read(text: str) -> tuple[int, int]:
+    if not isinstance(text, str) or _TIME.fullmatch(text) is None:
+        raise ValueError(f"{text!r} is not a time such as 2026-03-01T07:30:00+02:00")
+    read = datetime.fromisoformat(text)
+    if not _YEARS[0] <= read.year <= _YEARS[1]:
+        raise ValueError(f"the year {read.year} is not between {_YEARS[0]} and {_YEARS[1]}")
+    return round(read.timestamp() * 1e6), read.toordinal()

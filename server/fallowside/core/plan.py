@@ -6,7 +6,8 @@ its own entries. What can't be read is set aside by name, never dropped in silen
 """
 
 from bisect import bisect_right, insort
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -32,7 +33,17 @@ from fallowside.core.accounts import balance, circle
 from fallowside.core.accounts.moves import Move
 from fallowside.core.bucketshapes import Route
 from fallowside.core.corrections import Amendments, amendments, first_of
-from fallowside.core.entries import Entry, Moment, Problem, examine, examine_all, moment, spec
+from fallowside.core.entries import (
+    Entry,
+    Moment,
+    Parted,
+    Problem,
+    examine,
+    examine_all,
+    moment,
+    parted,
+    spec,
+)
 from fallowside.core.fields import OBJECT
 from fallowside.core.larvae import colony
 from fallowside.core.lastlook import LastLook
@@ -146,18 +157,20 @@ class Fold:
 
     def add(self, entries: Iterable[Mapping[str, Any]]) -> None:
         """Take entries in, in any order; those already here change nothing."""
+        raws, fresh = self._raws, self._fresh
         for raw in entries:
-            if not isinstance(raw, OBJECT) or not isinstance(raw.get("id"), str):
+            if not isinstance(raw, OBJECT) or not isinstance(name := raw.get("id"), str):
                 self._nameless = [{"id": "", "why": "bad_name", "field": "id"}]
                 continue
-            there = self._raws.get(raw["id"])
+            there = raws.get(name)
             if there is None:
-                self._raws[raw["id"]] = raw
-                self._fresh.append(raw)
-                self._made = None
+                raws[name] = raw
+                fresh.append(raw)
             elif there != raw:
-                self._raws[raw["id"]] = first_of(there, raw)
+                raws[name] = first_of(there, raw)
                 self._log = self._made = None
+        if fresh:
+            self._made = None
 
     def plan(self, at: str) -> Plan:
         """Plan for an instant; see `plan`. What it holds is not to be changed: the next plan shares it."""
@@ -271,11 +284,14 @@ class Fold:
 
     def _read(self, now: Moment) -> "_Log":
         fresh, self._fresh = self._fresh, []
-        decided = any(raw.get("kind") in _DECIDING for raw in fresh)
-        if self._log is None or decided or not self._log.holds_at(now):
+        if (
+            self._log is None
+            or not self._log.holds_at(now)
+            or any(raw.get("kind") in _DECIDING for raw in fresh)
+        ):
             self._log = _sift(self._raws.values(), now)
         else:
-            self._log.take(fresh)
+            self._log.take(parted(fresh))
         return self._log
 
     def _station(self, station: Station, log: "_Log", now: Moment) -> StationPlan:
@@ -360,33 +376,31 @@ class _Log:
         to_pond = given.data["to"] == "pond" and given.data["what"] == "larvae"
         return to_pond and self._pond not in ("", given.station)
 
-    def take(self, raws: Collection[Mapping[str, Any]]) -> None:
+    def take(self, fresh: Parted) -> None:
         """Judge, read and sort in entries that are neither set-up nor correction."""
         refused, known, touched = partial(_set_aside, self.aside), self._known, self.changes.touched
-        mended = [raw for raw in raws if raw["id"] in touched] if touched else []
-        took, doubtful = examine_all(
-            (raw for raw in raws if raw["id"] not in touched) if mended else raws, known
-        )
+        mended: list[Mapping[str, Any]] = []
+        if touched:
+            mended = [raw for some in fresh.values() for raw in some if raw["id"] in touched]
+            fresh = {key: [raw for raw in some if raw["id"] not in touched] for key, some in fresh.items()}
+        took, doubtful = examine_all(fresh, known)
         took += _good(doubtful, partial(examine, known=known), refused)
         took += _good(mended, lambda raw: self.changes.examine(raw, refused, known), refused)
         took.sort()
-        by_station: dict[str, list[Entry]] = {}
-        shared: list[Entry] = []
+        by_station: defaultdict[str, list[Entry]] = defaultdict(list)
         for entry in took:
-            if entry.station:
-                there = by_station.get(entry.station)
-                if there is None:
-                    by_station[entry.station] = [entry]
-                else:
-                    there.append(entry)
-            if entry.kind not in _EVERYDAY:
-                self._take_special(entry, by_station, shared)
+            by_station[entry.station].append(entry)
+        shared: list[Entry] = []
+        for entry in [one for one in took if one.kind not in _EVERYDAY]:
+            self._take_special(entry, by_station, shared)
         _merge(self.entries, took)
         _merge(self.shared, shared)
         for name, some in by_station.items():
             _merge(self.by_station.setdefault(name, []), some)
 
-    def _take_special(self, entry: Entry, by_station: dict[str, list[Entry]], shared: list[Entry]) -> None:
+    def _take_special(
+        self, entry: Entry, by_station: defaultdict[str, list[Entry]], shared: list[Entry]
+    ) -> None:
         """Take an entry that is of more than its own station, or of none, or of a kind nobody knows."""
         if entry.kind in _SHARED:
             shared.append(entry)
@@ -395,10 +409,10 @@ class _Log:
         elif entry.kind == "solids":
             if self._known.stations.get(entry.data["to"]) == "bed":
                 # A bed feels what a pond sends it.
-                by_station.setdefault(entry.data["to"], []).append(entry)
+                insort(by_station[entry.data["to"]], entry)
         elif entry.kind == "given":
             if self._feeds_pond(entry):
-                by_station.setdefault(self._pond, []).append(entry)
+                insort(by_station[self._pond], entry)
         else:
             insort(self.newer_us, entry.us)
 
@@ -414,23 +428,22 @@ def _merge(there: list[Entry], took: list[Entry]) -> None:
 def _sift(raws: Iterable[Mapping[str, Any]], now: Moment) -> _Log:
     """Read a log anew: first what decides how the rest is read, then the rest."""
     aside: list[SetAside] = []
-    deciding: dict[str, list[Mapping[str, Any]]] = {"setup": [], "correction": []}
-    others: list[Mapping[str, Any]] = []
-    for raw in raws:
-        kind = raw.get("kind")
-        deciding.get(kind if isinstance(kind, str) else "", others).append(raw)
-
+    every = parted(raws)
+    corrections, setups = (
+        [raw for (kind, *_), some in every.items() if kind == deciding for raw in some]
+        for deciding in ("correction", "setup")
+    )
     refused = partial(_set_aside, aside)
-    read_now = _good(deciding["correction"], examine, refused)
+    read_now = _good(corrections, examine, refused)
     changes = amendments(one.data for one in read_now if one.us <= now.us)
-    set_up = _good(deciding["setup"], lambda raw: changes.examine(raw, refused), refused)
+    set_up = _good(setups, lambda raw: changes.examine(raw, refused), refused)
     read_now += set_up
     spell = (
         max((one.us for one in read_now if one.us <= now.us), default=-_FOREVER_US),
         min((one.us for one in read_now if one.us > now.us), default=_FOREVER_US),
     )
     log = _Log(sorted(one for one in set_up if one.us <= now.us), changes, aside, spell)
-    log.take(others)
+    log.take({key: some for key, some in every.items() if key[0] not in _DECIDING})
     return log
 
 

@@ -115,7 +115,7 @@ def _all_good(docs: Sequence[Any], arrival: Arrival, judge_by: Known, allowed: A
     """Tell whether entries are all good, none of them a set-up or one that came from the server."""
     if not all(isinstance(doc, dict) and SERVERS_FIELDS.isdisjoint(doc) for doc in docs):
         return False
-    good, rest = entries.examine_all(docs, judge_by)
+    good, rest = entries.examine_all(entries.parted(docs), judge_by)
     problem, now_us = entries.problem, arrival.device_now_us
     if any(one.us > now_us + FUTURE_US for one in good):
         return False
