@@ -181,11 +181,10 @@ def test_water_beyond_what_a_side_holds_runs_off() -> None:
 def test_a_step_of_days_is_close_to_its_days_one_by_one() -> None:
     scraps, castings = 3.0, 1.0
     worms = 1.0
+    model = wormbed.pace(Rates(half_saturation=0.5, capacity=3.0), 0.6)
     for _ in range(4):
-        scraps, castings, grown, _ = wormbed.digest(
-            scraps, castings, worms, 0.2, 0.85, 0.7, 1.0, Rates(), 0.3, 1.8
-        )
+        scraps, castings, grown, _ = wormbed.digest(scraps, castings, worms, 0.2, 0.85, 0.7, model)
         worms *= grown
-    once = wormbed.digest(3.0, 1.0, 1.0, 0.8, 0.85, 0.7, 4.0, Rates(), 0.3, 1.8)
+    once = wormbed.digest(3.0, 1.0, 1.0, 0.8, 4 * 0.85, 4 * 0.7, model)
     assert once[:2] == pytest.approx((scraps, castings), rel=2e-3)
     assert once[2] == pytest.approx(worms, rel=1e-3)

@@ -350,21 +350,12 @@ def advance(
     fed_worms = fed.worms_kg * on_fed.half_survival + crossed
     resting_worms = first - crossed
 
-    half, full = rates.half_saturation * area_m2, rates.capacity * area_m2
+    model = pace(rates, area_m2)
     fed_scraps, fed_castings, fed_growth, _ = digest(
-        fed.scraps_kg, fed.castings_kg, fed_worms, 0.0, on_fed.work, on_fed.rot, 1.0, rates, half, full
+        fed.scraps_kg, fed.castings_kg, fed_worms, 0.0, on_fed.work, on_fed.rot, model
     )
     rest_scraps, rest_castings, rest_growth, _ = digest(
-        resting.scraps_kg,
-        resting.castings_kg,
-        resting_worms,
-        0.0,
-        on_resting.work,
-        on_resting.rot,
-        1.0,
-        rates,
-        half,
-        full,
+        resting.scraps_kg, resting.castings_kg, resting_worms, 0.0, on_resting.work, on_resting.rot, model
     )
     fed_worms *= fed_growth
     resting_worms *= rest_growth
@@ -392,17 +383,29 @@ def advance(
     return new_fed, new_resting, Outflow(gas, fed_nitrogen + rest_nitrogen, (fed_vapour, rest_vapour))
 
 
+Pace = tuple[float, float, float, float, float, float, float, float, float, float]
+"""What `digest` needs of the parameters on one side, from `pace`."""
+
+
+def pace(rates: Rates, area_m2: float) -> Pace:
+    """Put together what `digest` needs of the parameters on a side of a surface. [m2]"""
+    # A plain tuple, which is taken apart at once: many draws go this way.
+    return (
+        rates.half_saturation * area_m2,
+        rates.decay,
+        rates.intake,
+        rates.growth + rates.starvation,
+        rates.growth / (rates.capacity * area_m2),
+        rates.starvation,
+        rates.yield_eaten,
+        rates.yield_rotted - rates.yield_eaten,
+        0.5 * rates.curing,
+        4.0 * rates.half_saturation * area_m2,
+    )
+
+
 def digest(
-    scraps: float,
-    castings: float,
-    worms: float,
-    inflow: float,
-    work: float,
-    rot: float,
-    days: float,
-    rates: Rates,
-    half: float,
-    full: float,
+    scraps: float, castings: float, worms: float, inflow: float, work: float, rot: float, model: Pace
 ) -> tuple[float, float, float, float]:
     """Eat, rot and grow on one side for a step of some days, its worms neither coming nor going.
 
@@ -411,54 +414,49 @@ def digest(
         castings: Dry matter of castings at the start. [kg]
         worms: Live worms at the start. [kg]
         inflow: Scraps that arrive evenly during the step. [kg DM]
-        work: Feeding and growth, as in `Conditions`.
-        rot: Decay, as in `Conditions`.
-        days: Length of the step. [d], up to about 5
-        rates: Parameters.
-        half: Half-saturation of the side, h S. [kg DM]
-        full: Worms the side carries, K S. [kg]
+        work: Feeding and growth, as in `Conditions`, times the length of the step. [d], up to about 5
+        rot: Decay, as in `Conditions`, times that length. [d]
+        model: Parameters, from `pace`.
 
     Returns:
         Scraps and castings at the end, the factor by which the worms grew, and the exponent by which
         scraps that lay there from the start have shrunk.
     """
-    rotting = rates.decay * rot * days
-    appetite = rates.intake * work * days
-    growth = rates.growth * work * days
-    starving = rates.starvation * work * days
-
-    fed_share = scraps / (scraps + half)
-    net = growth * (fed_share - worms / full) - starving * (1.0 - fed_share)
+    half, decay, intake, gain, crowding, starving, eaten, more, curing, half_4 = model
+    rotting = decay * rot
+    net = work * (gain * scraps / (scraps + half) - crowding * worms - starving)
     mid_worms = worms * (1.0 + 0.5 * net) if net > 0.0 else worms / (1.0 - 0.5 * net)
-    pull = appetite * mid_worms
+    pull = intake * work * mid_worms
 
     # Half-way scraps: the implicit half step is a quadratic, which stays right when worms outeat the feed;
     # once round by the exponential makes it exact to third order.
     laid = scraps + 0.5 * inflow
     slow = 1.0 + 0.5 * rotting
     linear = half * slow + 0.5 * pull - laid
-    root = sqrt(linear * linear + 4.0 * slow * laid * half)
-    mid = 2.0 * laid * half / (root + linear) if linear > 0.0 else (root - linear) / (2.0 * slow)
+    product = half_4 * laid
+    root = sqrt(linear * linear + slow * product)
+    mid = 0.5 * product / (root + linear) if linear > 0.0 else (root - linear) / (2.0 * slow)
     rate = rotting + pull / (mid + half)
-    mid = laid / (1.0 + 0.5 * rate * (1.0 + 0.25 * rate))
+    mid = laid / (1.0 + rate * (0.5 + 0.125 * rate))
 
-    fed_share = mid / (mid + half)
-    rate = rotting + pull / (mid + half)
+    held = mid + half
+    rate = rotting + pull / held
     # As `decayed`, without the call: many draws go this way.
-    kept = 1.0 / (1.0 + rate * (1.0 + 0.5 * rate * (1.0 + rate / 3.0 * (1.0 + 0.25 * rate))))
-    end = scraps * kept + inflow * (1.0 - kept) / rate if rate > 0.0 else scraps + inflow
-    lost = scraps + inflow - end
-    rotted = lost * rotting / rate if rate > 0.0 else 0.0
-    gained = rates.yield_eaten * (lost - rotted) + rates.yield_rotted * rotted
-    curing = 0.5 * rates.curing * rot * days
-    net = growth * (fed_share - mid_worms / full) - starving * (1.0 - fed_share)
+    kept = 1.0 / (1.0 + rate * (1.0 + rate * (0.5 + rate * (1.0 / 6.0 + rate * (1.0 / 24.0)))))
+    gained = 0.0
+    end = scraps + inflow
+    if rate > 0.0:
+        end = scraps * kept + inflow * (1.0 - kept) / rate
+        gained = (scraps + inflow - end) * (eaten + more * rotting / rate)
+    cured = curing * rot
+    net = work * (gain * mid / held - crowding * mid_worms - starving)
     grown = 1.0 + net * (1.0 + 0.5 * net) if net > 0.0 else decayed(-net)
-    return end, (castings * (1.0 - curing) + gained) / (1.0 + curing), grown, rate
+    return end, (castings * (1.0 - cured) + gained) / (1.0 + cured), grown, rate
 
 
 def decayed(rate: float) -> float:
     """Give e^-rate for rate >= 0 by four terms of its inverse: 1e-5 off at 0.2, and never below 0."""
-    return 1.0 / (1.0 + rate * (1.0 + 0.5 * rate * (1.0 + rate / 3.0 * (1.0 + 0.25 * rate))))
+    return 1.0 / (1.0 + rate * (1.0 + rate * (0.5 + rate * (1.0 / 6.0 + rate * (1.0 / 24.0)))))
 
 
 def _settle(

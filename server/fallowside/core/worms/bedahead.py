@@ -4,7 +4,7 @@ Each draw's bed is carried on with feeding as of late and the warmth to be expec
 it passes the marks, over all draws by weight, are the forecast. A day may be `inf`: not in a year.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import inf, sqrt
 
@@ -146,29 +146,49 @@ def _unsteady(past: Past, log: Log) -> float:
 
 def dates(belief: Belief, past: Past, log: Log, set_: Setting, warm: Sequence[Warmth]) -> list[Dates]:
     """Carry every draw on for a year, or until all its marks are passed."""
-    steps = _Steps(ahead_steps(past, log, warm, set_.moisture, _LENGTHS))
-    return [_one(draw, bed, set_, steps) for draw, bed in zip(belief.draws, belief.beds, strict=True)]
+    coming = _Coming(ahead_steps(past, log, warm, set_.moisture, _LENGTHS))
+    return [_one(draw, bed, set_, coming) for draw, bed in zip(belief.draws, belief.beds, strict=True)]
 
 
-class _Steps:
+_Row = tuple[float, tuple[Sequence[float], Sequence[float]]]
+"""A step's days, and for either side its work, rot and crossing over them, each beside what a standard
+deviation of warmth adds to it."""
+
+
+class _Coming:
     """The coming days, worked out as far as some draw has gone: few need the whole year."""
 
-    def __init__(self, coming: Iterator[Step]) -> None:
-        self._coming = coming
-        self._made: list[Step] = []
+    def __init__(self, steps: Iterator[Step]) -> None:
+        self._steps = steps
+        self._warmer: list[_Row] = []
+        self._colder: list[_Row] = []
 
-    def __iter__(self) -> Iterator[Step]:
-        yield from self._made
-        for step in self._coming:
-            self._made.append(step)
-            yield step
+    def rows(self, *, warmer: bool) -> Iterator[_Row]:
+        """Give the steps as draws warmer than expected have them, or as the others."""
+        made = self._warmer if warmer else self._colder
+        yield from made
+        for step in self._steps:
+            mid, up, down = step.climate
+            self._warmer.append(_row(step.days, mid, up))
+            self._colder.append(_row(step.days, mid, down))
+            yield made[-1]
 
 
-def _one(draw: Draw, bed: Bed, set_: Setting, steps: Iterable[Step]) -> Dates:
+def _row(days: float, mid: Sequence[float], slope: Sequence[float]) -> _Row:
+    first, second = (
+        [days * of[2 * what + side] for what in range(3) for of in (mid, slope)] for side in (FIRST, SECOND)
+    )
+    return days, (first, second)
+
+
+def _one(draw: Draw, bed: Bed, set_: Setting, coming: _Coming) -> Dates:
     """Carry one draw on; all of it in one body, since sixty-four of them go this way at each look."""
     guess, rates, fed, area = draw.guess, draw.ahead, set_.fed, set_.area_m2
     warmth, feed = guess.warmth, set_.feed_kg * exp(set_.unsteady * draw.feeding)
-    half, carried, migration = rates.half_saturation * area, rates.capacity * area, rates.migration_days
+    model, migration = wormbed.pace(rates, area), rates.migration_days
+    litre, cast_litre = guess.scraps_density, guess.castings_density
+    litres_full, castings_full = 1000.0 * area * set_.depth_full_m, 1000.0 * area * rotation.CASTINGS_LAYER_M
+    scraps_least = area * rotation.BACKLOG_LEAST
     rest = 1 - fed
     scraps, castings, worms = bed.scraps[fed], bed.castings[fed], bed.worms[fed]
     old_scraps, old_castings = bed.scraps[rest], bed.castings[rest]
@@ -180,10 +200,10 @@ def _one(draw: Draw, bed: Bed, set_: Setting, steps: Iterable[Step]) -> Dates:
     if waiting:
         moved = 0.0 if before[0] >= 0.0 else inf
         finished = 0.0 if before[1] >= 0.0 else inf
-    reason = _due(guess, rates, set_, half, scraps, castings, worms)
+    reason = _due(guess, rates, set_, scraps, castings, worms)
     if reason is not None:
         full = 0.0
-    for step in steps:
+    for days, sides in coming.rows(warmer=warmth > 0.0):
         if turned == inf and full < inf:
             turned = _turned(waiting, moved, finished, full, set_.rested_days, day)
             if turned < inf and not waiting:
@@ -203,13 +223,14 @@ def _one(draw: Draw, bed: Bed, set_: Setting, steps: Iterable[Step]) -> Dates:
                 finished = day if before[1] >= 0.0 else inf
         if turned < inf and moved < inf and finished < inf:
             break
-        days, climate = step.days, step.climate
-        mid, slope = climate.mid, climate.warmer if warmth > 0.0 else climate.colder
-        crossing = mid[4 + rest] + warmth * slope[4 + rest]
-        leaves = 1.0 - decayed(0.5 * days * (crossing if crossing > 0.0 else 0.0) / migration)
+        work, more_work, rot, more_rot, _, _ = sides[fed]
+        work, rot = work + warmth * more_work, rot + warmth * more_rot
+        old_work, more_work, old_rot, more_rot, crossing, more_crossing = sides[rest]
+        old_work, old_rot = old_work + warmth * more_work, old_rot + warmth * more_rot
+        crossing += warmth * more_crossing
+        leaves = 1.0 - decayed(0.5 * crossing / migration) if crossing > 0.0 else 0.0
         crossed = (left - staying) * leaves
         worms, left = worms + crossed, left - crossed
-        work, rot = mid[fed] + warmth * slope[fed], mid[2 + fed] + warmth * slope[2 + fed]
         scraps, castings, grown, _ = digest(
             scraps,
             castings,
@@ -217,30 +238,23 @@ def _one(draw: Draw, bed: Bed, set_: Setting, steps: Iterable[Step]) -> Dates:
             feed * days,
             work if work > 0.0 else 0.0,
             rot if rot > 0.0 else 0.0,
-            days,
-            rates,
-            half,
-            carried,
+            model,
         )
         worms *= grown
-        work, rot = mid[rest] + warmth * slope[rest], mid[2 + rest] + warmth * slope[2 + rest]
         old_scraps, old_castings, grown, _ = digest(
             old_scraps,
             old_castings,
             left,
             0.0,
-            work if work > 0.0 else 0.0,
-            rot if rot > 0.0 else 0.0,
-            days,
-            rates,
-            half,
-            carried,
+            old_work if old_work > 0.0 else 0.0,
+            old_rot if old_rot > 0.0 else 0.0,
+            model,
         )
         left *= grown
         staying *= grown
         crossed = (left - staying) * leaves
         worms, left = worms + crossed, left - crossed
-        if waiting or turned < inf:
+        if (moved == inf or finished == inf) and (waiting or turned < inf):
             after = _marks(worms, left, old_scraps, old_castings)
             if moved == inf and after[0] >= 0.0:
                 moved = day + days * _part(before[0], after[0])
@@ -248,8 +262,11 @@ def _one(draw: Draw, bed: Bed, set_: Setting, steps: Iterable[Step]) -> Dates:
                 finished = day + days * _part(before[1], after[1])
             before = after
         if full == inf and turned == inf:
-            reason = _due(guess, rates, set_, half, scraps, castings, worms)
-            if reason is not None:
+            litres = castings / cast_litre
+            # Most steps are far from any reason.
+            if (
+                litres >= castings_full or scraps >= scraps_least or scraps / litre + litres >= litres_full
+            ) and (reason := _due(guess, rates, set_, scraps, castings, worms)) is not None:
                 full = day + 0.5 * days
         day += days
     return Dates(moved, finished, full, turned, reason)
@@ -288,13 +305,14 @@ def _marks(worms: float, left: float, scraps: float, castings: float) -> tuple[f
 
 
 def _due(
-    guess: Guess, rates: Rates, set_: Setting, half: float, scraps: float, castings: float, worms: float
+    guess: Guess, rates: Rates, set_: Setting, scraps: float, castings: float, worms: float
 ) -> rotation.DueReason | None:
     """Say why the fed side should rest, if it should."""
     if scraps + castings <= _HARDLY_ANYTHING:
         return None
-    speed = rates.intake * _COMFORT.work * worms / (scraps + half) + rates.decay * _COMFORT.rot
     area = set_.area_m2
+    half = rates.half_saturation * area
+    speed = rates.intake * _COMFORT.work * worms / (scraps + half) + rates.decay * _COMFORT.rot
     return rotation.due_reason(
         guess.depth_m(scraps, castings, area),
         guess.depth_m(0.0, castings, area),

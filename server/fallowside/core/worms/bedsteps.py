@@ -11,7 +11,7 @@ from fallowside.core import rotation, sources, wormbed
 from fallowside.core.numeric import exp
 from fallowside.core.numeric import log as ln
 from fallowside.core.warmth import Warmth
-from fallowside.core.wormbed import Rates, decayed, digest
+from fallowside.core.wormbed import Rates, decayed, digest, pace
 from fallowside.core.worms.bedlog import FIRST, SECOND, Act, Log, between
 from fallowside.core.worms.bedpast import Past
 from fallowside.core.worms.bedsights import Sight, sights
@@ -240,7 +240,7 @@ def replay(guess: Guess, start: Bed, fed: int, made: Sequence[Step], area_m2: fl
     scraps, castings = list(start.scraps), list(start.castings)
     worms, staying = list(start.worms), list(start.staying)
     shrunk = list(start.shrunk)
-    half, full = rates.half_saturation * area_m2, rates.capacity * area_m2
+    model = pace(rates, area_m2)
     seen: list[Bed] = []
     for step in made:
         days = step.days
@@ -261,12 +261,9 @@ def replay(guess: Guess, start: Bed, fed: int, made: Sequence[Step], area_m2: fl
                     castings[side],
                     worms[side],
                     step.inflow[side],
-                    now[side],
-                    now[2 + side],
-                    days,
-                    rates,
-                    half,
-                    full,
+                    now[side] * days,
+                    now[2 + side] * days,
+                    model,
                 )
                 grown *= step.survival[side]
                 worms[side] *= grown
