@@ -21,10 +21,9 @@ class Sight(NamedTuple):
     values: tuple[float, ...]
 
 
-class Verdict(NamedTuple):
-    """How likely a sight is: logarithm, its slope in what was expected, expected curvature."""
+class Pull(NamedTuple):
+    """How a sight's log likelihood bends with what was expected there: its slope, the expected curvature."""
 
-    log: float
     slope: float
     curvature: float
 
@@ -55,38 +54,50 @@ def _clumps(count: Count, clumping: float) -> tuple[float, ...]:
     return (first * weight, second * weight, count.litres[FIRST], count.litres[SECOND])
 
 
-def verdict(sight: Sight, expected: float) -> Verdict:
-    """Judge a sight against what a draw expects there.
+def likelihood(sight: Sight, expected: float) -> float:
+    """Give the logarithm of how likely a sight is where a draw expects something, up to a constant.
 
     `expected` is the log odds of a worm coming from the first side (count), the share left (leftover),
     or the logarithm of the depth or dry mass. Counts are binomial; measurements are Student t with 4
     degrees of freedom about the expected logarithm, so that one slip does not rule; leftovers are an
     ordered logit with a share of slips.
     """
+    what, _, values = sight
+    if what == "leftover":
+        value = values[0]
+        if value == 0.0:
+            chance = _none(expected)
+        elif value == 1.0:
+            chance = _most(expected)
+        else:
+            chance = 1.0 - _none(expected) - _most(expected)
+        return log(_SURE * chance + _SLIP)
+    if what == "count":
+        share = _share(expected)
+        return values[0] * log(share) + values[1] * log(1.0 - share)
+    error = (values[0] - expected) / values[1]
+    return -0.5 * (_TAIL + 1.0) * log1p(error * error / _TAIL)
+
+
+def pull(sight: Sight, expected: float) -> Pull:
+    """Give the slope and the expected curvature of `likelihood` in what was expected."""
     if sight.what == "count":
         first, second = sight.values[0], sight.values[1]
-        share = 1.0 / (1.0 + exp(-min(max(expected, -_FAR), _FAR)))
-        total = first + second
-        return Verdict(
-            first * log(share) + second * log(1.0 - share),
-            first - total * share,
-            total * share * (1.0 - share),
-        )
+        share, total = _share(expected), first + second
+        return Pull(first - total * share, total * share * (1.0 - share))
     if sight.what == "leftover":
         return _called(sight.values[0], expected)
     measured, spread = sight.values
     error = (measured - expected) / spread
-    return Verdict(
-        -0.5 * (_TAIL + 1.0) * log1p(error * error / _TAIL),
+    return Pull(
         (_TAIL + 1.0) * error / ((_TAIL + error * error) * spread),
         (_TAIL + 1.0) / ((_TAIL + 3.0) * spread * spread),
     )
 
 
-def _called(value: float, left: float) -> Verdict:
+def _called(value: float, left: float) -> Pull:
     """Judge the call none (0), some (0.5) or most (1) of a feed of which a share is left."""
-    none = 1.0 / (1.0 + exp((left - _LEFT_NONE) / _SCALE_LEFT))
-    most = 1.0 / (1.0 + exp((_LEFT_MOST - left) / _SCALE_LEFT))
+    none, most = _none(left), _most(left)
     fall, rise = -none * (1.0 - none) / _SCALE_LEFT, most * (1.0 - most) / _SCALE_LEFT
     chances = (none, 1.0 - none - most, most)
     slopes = (fall, -fall - rise, rise)
@@ -94,8 +105,19 @@ def _called(value: float, left: float) -> Verdict:
     for chance, slope in zip(chances, slopes, strict=True):
         curvature += _SURE * slope * _SURE * slope / (_SURE * chance + _SLIP)
     at = 0 if value == 0.0 else 2 if value == 1.0 else 1
-    likely = _SURE * chances[at] + _SLIP
-    return Verdict(log(likely), _SURE * slopes[at] / likely, curvature)
+    return Pull(_SURE * slopes[at] / (_SURE * chances[at] + _SLIP), curvature)
+
+
+def _none(left: float) -> float:
+    return 1.0 / (1.0 + exp((left - _LEFT_NONE) / _SCALE_LEFT))
+
+
+def _most(left: float) -> float:
+    return 1.0 / (1.0 + exp((_LEFT_MOST - left) / _SCALE_LEFT))
+
+
+def _share(odds: float) -> float:
+    return 1.0 / (1.0 + exp(-min(max(odds, -_FAR), _FAR)))
 
 
 _TAIL = 4.0

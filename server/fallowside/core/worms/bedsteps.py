@@ -54,6 +54,10 @@ class Bed(NamedTuple):
     shrunk: tuple[float, float] = (0.0, 0.0)
 
 
+Held = tuple[float, float, float, float, float]
+"""What one side of a `Bed` holds, in the order of its fields."""
+
+
 class Guess(NamedTuple):
     """What one draw takes a bed to be.
 
@@ -200,26 +204,6 @@ def _six(values: Sequence[float]) -> tuple[float, float, float, float, float, fl
     return one, two, three, four, five, six
 
 
-def under(climate: Climate, warmth: float) -> tuple[float, float, float, float, float, float]:
-    """Give a step's conditions for a draw that is so many standard deviations warmer; none below 0."""
-    one, two, three, four, five, six = climate.mid
-    by, bz, bu, bv, bw, bx = climate.warmer if warmth > 0.0 else climate.colder
-    one += warmth * by
-    two += warmth * bz
-    three += warmth * bu
-    four += warmth * bv
-    five += warmth * bw
-    six += warmth * bx
-    return (
-        one if one > 0.0 else 0.0,
-        two if two > 0.0 else 0.0,
-        three if three > 0.0 else 0.0,
-        four if four > 0.0 else 0.0,
-        five if five > 0.0 else 0.0,
-        six if six > 0.0 else 0.0,
-    )
-
-
 # -- one draw through the steps ------------------------------------------------------------------
 
 
@@ -236,102 +220,137 @@ def replay(guess: Guess, start: Bed, fed: int, made: Sequence[Step], area_m2: fl
     Returns:
         The bed at each step that ends with a sight, and the bed today. Eye and densities bear on none.
     """
-    rates, warmth = guess.rates, guess.warmth
-    scraps, castings = list(start.scraps), list(start.castings)
-    worms, staying = list(start.worms), list(start.staying)
-    shrunk = list(start.shrunk)
-    model = pace(rates, area_m2)
+    # All in one body, with what the sides hold in plain names: many draws go this way.
+    rates, warmth, rest = guess.rates, guess.warmth, 1 - fed
+    model, migration = pace(rates, area_m2), rates.migration_days
+    scraps, castings, worms, _, shrunk = _on(start, fed)
+    old_scraps, old_castings, left, staying, old_shrunk = _on(start, rest)
     seen: list[Bed] = []
-    for step in made:
-        days = step.days
+    for days, (mid, warmer, colder), survival, inflow, restarts, acts, told in made:
         if days:
-            now = under(step.climate, warmth)
-            resting = 1 - fed
-            stay = decayed(0.5 * days * now[4 + resting] / rates.migration_days)
-            crossed = (worms[resting] - staying[resting]) * (1.0 - stay)
-            worms[resting] -= crossed
-            worms[fed] += crossed
-            for side in (FIRST, SECOND):
-                if step.restarts[side]:
-                    shrunk[side] = 0.0
-                if scraps[side] + step.inflow[side] + castings[side] + worms[side] == 0.0:
-                    continue
-                scraps[side], castings[side], grown, rate = digest(
-                    scraps[side],
-                    castings[side],
-                    worms[side],
-                    step.inflow[side],
-                    now[side] * days,
-                    now[2 + side] * days,
+            slope = warmer if warmth > 0.0 else colder
+            crossing = mid[4 + rest] + warmth * slope[4 + rest]
+            leaves = 1.0 - decayed(0.5 * days * (crossing if crossing > 0.0 else 0.0) / migration)
+            crossed = (left - staying) * leaves
+            worms, left = worms + crossed, left - crossed
+            if restarts[fed]:
+                shrunk = 0.0
+            if restarts[rest]:
+                old_shrunk = 0.0
+            if scraps + inflow[fed] + castings + worms > 0.0:
+                work, rot = mid[fed] + warmth * slope[fed], mid[2 + fed] + warmth * slope[2 + fed]
+                scraps, castings, grown, rate = digest(
+                    scraps,
+                    castings,
+                    worms,
+                    inflow[fed],
+                    (work if work > 0.0 else 0.0) * days,
+                    (rot if rot > 0.0 else 0.0) * days,
                     model,
                 )
-                grown *= step.survival[side]
-                worms[side] *= grown
-                staying[side] *= grown
-                shrunk[side] += rate
-            crossed = (worms[resting] - staying[resting]) * (1.0 - stay)
-            worms[resting] -= crossed
-            worms[fed] += crossed
-        if step.sights:
-            seen.append(_bed(scraps, castings, worms, staying, shrunk))
-        for act in step.acts:
-            if act.what == "switch":
-                fed = act.side
-                staying[fed] = 0.0
-                staying[1 - fed] = rates.stayers * worms[1 - fed]
-            elif act.what == "feed":
-                scraps[act.side] += act.dry_kg
-            else:
-                _take(act, fed, scraps, castings, worms, staying)
-    return seen, _bed(scraps, castings, worms, staying, shrunk)
-
-
-def _bed(
-    scraps: Sequence[float],
-    castings: Sequence[float],
-    worms: Sequence[float],
-    staying: Sequence[float],
-    shrunk: Sequence[float],
-) -> Bed:
-    return Bed(
-        (scraps[0], scraps[1]),
-        (castings[0], castings[1]),
-        (worms[0], worms[1]),
-        (staying[0], staying[1]),
-        (shrunk[0], shrunk[1]),
+                worms *= grown * survival[fed]
+                shrunk += rate
+            if old_scraps + inflow[rest] + old_castings + left > 0.0:
+                work, rot = mid[rest] + warmth * slope[rest], mid[2 + rest] + warmth * slope[2 + rest]
+                old_scraps, old_castings, grown, rate = digest(
+                    old_scraps,
+                    old_castings,
+                    left,
+                    inflow[rest],
+                    (work if work > 0.0 else 0.0) * days,
+                    (rot if rot > 0.0 else 0.0) * days,
+                    model,
+                )
+                grown *= survival[rest]
+                left *= grown
+                staying *= grown
+                old_shrunk += rate
+            crossed = (left - staying) * leaves
+            worms, left = worms + crossed, left - crossed
+        if told or acts:
+            bed = _bed(
+                fed,
+                (scraps, castings, worms, 0.0, shrunk),
+                (old_scraps, old_castings, left, staying, old_shrunk),
+            )
+            if told:
+                seen.append(bed)
+            for act in acts:
+                bed = _done(act, fed, bed, rates)
+                fed = act.side if act.what == "switch" else fed
+            if acts:
+                rest = 1 - fed
+                scraps, castings, worms, _, shrunk = _on(bed, fed)
+                old_scraps, old_castings, left, staying, old_shrunk = _on(bed, rest)
+    return seen, _bed(
+        fed, (scraps, castings, worms, 0.0, shrunk), (old_scraps, old_castings, left, staying, old_shrunk)
     )
 
 
-def expected(guess: Guess, seen: Sequence[Bed], made: Sequence[Step], area_m2: float) -> list[float]:
+def _on(bed: Bed, side: int) -> Held:
+    one, two, three, four, five = bed
+    return one[side], two[side], three[side], four[side], five[side]
+
+
+def _bed(fed: int, on: Held, off: Held) -> Bed:
+    """Put both sides together, given as the one fed and the other."""
+    (a, b, c, d, e), (f, g, h, i, j) = (off, on) if fed else (on, off)
+    return Bed((a, f), (b, g), (c, h), (d, i), (e, j))
+
+
+def _done(act: Act, fed: int, bed: Bed, rates: Rates) -> Bed:
+    """Do one act of a log under one draw."""
+    side = act.side
+    if act.what == "switch":
+        return bed._replace(staying=_with((0.0, 0.0), 1 - side, rates.stayers * bed.worms[1 - side]))
+    scraps, castings = bed.scraps[side], bed.castings[side]
+    if act.what == "feed":
+        return bed._replace(scraps=_with(bed.scraps, side, scraps + act.dry_kg))
+    if act.what == "harvest" and side != fed:
+        return Bed(
+            _with(bed.scraps, side, 0.0),
+            _with(bed.castings, side, 0.0),
+            _with(bed.worms, side, 0.0),
+            _with(bed.staying, side, 0.0),
+            bed.shrunk,
+        )
+    dry = scraps + castings
+    if dry <= 0.0:
+        return bed
+    kept = max(1.0 - act.dry_kg / dry, 0.0)
+    return bed._replace(
+        scraps=_with(bed.scraps, side, scraps * kept), castings=_with(bed.castings, side, castings * kept)
+    )
+
+
+def _with(both: tuple[float, float], side: int, one: float) -> tuple[float, float]:
+    return (both[FIRST], one) if side else (one, both[SECOND])
+
+
+def told(made: Sequence[Step]) -> list[tuple[Sight, ...]]:
+    """Give the sights of each step that ends with some."""
+    return [step.sights for step in made if step.sights]
+
+
+def expected(
+    guess: Guess, seen: Sequence[Bed], told: Sequence[tuple[Sight, ...]], area_m2: float
+) -> list[float]:
     """Give what a draw expects where something was seen, in the order of the sights.
 
     Log odds of a worm coming from the first side, share left, or logarithm of depth or dry mass.
     """
-    told = [step.sights for step in made if step.sights]
-    return [
-        _expected(sight, guess, bed, area_m2)
-        for bed, sights_ in zip(seen, told, strict=True)
-        for sight in sights_
-    ]
+    eye, found = guess.eye, []
+    for bed, sights_ in zip(seen, told, strict=True):
+        for sight in sights_:
+            if sight.what == "leftover":
+                found.append(exp(-eye * bed.shrunk[sight.side]))
+            else:
+                found.append(_measured(sight, guess, bed, area_m2))
+    return found
 
 
-def _take(
-    act: Act, fed: int, scraps: list[float], castings: list[float], worms: list[float], staying: list[float]
-) -> None:
-    side = act.side
-    dry = scraps[side] + castings[side]
-    if act.what == "harvest" and side != fed:
-        scraps[side] = castings[side] = worms[side] = staying[side] = 0.0
-    elif dry > 0.0:
-        kept = max(1.0 - act.dry_kg / dry, 0.0)
-        scraps[side] *= kept
-        castings[side] *= kept
-
-
-def _expected(sight: Sight, guess: Guess, bed: Bed, area_m2: float) -> float:
+def _measured(sight: Sight, guess: Guess, bed: Bed, area_m2: float) -> float:
     side = sight.side
-    if sight.what == "leftover":
-        return exp(-guess.eye * bed.shrunk[side])
     if sight.what == "depth":
         return ln(guess.depth_m(bed.scraps[side], bed.castings[side], area_m2) + _NO_DRY)
     if sight.what == "harvest":

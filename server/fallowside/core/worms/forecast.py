@@ -25,8 +25,8 @@ from fallowside.core.wormbed import CASTINGS_DENSITY, SCRAPS_DENSITY, Rates
 from fallowside.core.worms import gaussian
 from fallowside.core.worms.bedlog import Log
 from fallowside.core.worms.bedpast import Past
-from fallowside.core.worms.bedsights import verdict
-from fallowside.core.worms.bedsteps import Bed, Guess, Step, expected, past_steps, replay, today_step
+from fallowside.core.worms.bedsights import Sight, likelihood, pull
+from fallowside.core.worms.bedsteps import Bed, Guess, Step, expected, past_steps, replay, today_step, told
 from fallowside.core.worms.gaussian import Gaussian
 
 LEARNED = (
@@ -250,7 +250,8 @@ class _Case:
         begun = at < len(past.before)
         one, two = past.before[at].sides if begun else past.sides
         self.steps, self.prior = steps, prior
-        self.sights = [sight for step in steps for sight in step.sights]
+        self.told = told(steps)
+        self.sights = [sight for sights in self.told for sight in sights]
         self.base, self.area_m2 = base, log.area_m2
         self.fed = past.before[at].fed if begun else past.fed
         self.start = Bed(
@@ -264,17 +265,14 @@ class _Case:
         """Give what a point expects of each sight, the bed at the sights, and the bed at the end."""
         guess = guess_at(point, self.base)
         seen, bed = replay(guess, self.start, self.fed, self.steps, self.area_m2)
-        return expected(guess, seen, self.steps, self.area_m2), seen, bed
+        return expected(guess, seen, self.told, self.area_m2), seen, bed
 
     def look(self, point: Point, seen: Sequence[Bed]) -> list[float]:
         """Give what a point expects of each sight of beds that were run already."""
-        return expected(guess_at(point, self.base), seen, self.steps, self.area_m2)
+        return expected(guess_at(point, self.base), seen, self.told, self.area_m2)
 
     def credibility(self, point: Point, foreseen: Sequence[float]) -> float:
-        total = 0.0
-        for sight, one in zip(self.sights, foreseen, strict=True):
-            total += verdict(sight, one).log
-        return _TRUST * total + self.prior.log_density(point)
+        return _likely(self.sights, foreseen) + self.prior.log_density(point)
 
 
 def learn(past: Past, log: Log, warm: Sequence[Warmth], base: Rates) -> Gaussian:
@@ -329,14 +327,18 @@ def believe_today(belief: Belief, past: Past, log: Log) -> Belief:
     credible, beds = [], []
     for draw, bed in zip(belief.draws, belief.beds, strict=True):
         seen, later = replay(draw.guess, bed, past.fed, (today,), log.area_m2)
-        foreseen = expected(draw.guess, seen, (today,), log.area_m2)
-        total = 0.0
-        for sight, one in zip(today.sights, foreseen, strict=True):
-            total += verdict(sight, one).log
-        credible.append(_TRUST * total)
+        foreseen = expected(draw.guess, seen, told((today,)), log.area_m2)
+        credible.append(_likely(today.sights, foreseen))
         beds.append(later)
     weights = _weights(credible, belief.weights) if today.sights else belief.weights
     return replace(belief, weights=weights, beds=tuple(beds), seen=belief.seen + len(today.sights))
+
+
+def _likely(sights: Sequence[Sight], foreseen: Sequence[float]) -> float:
+    total = 0.0
+    for sight, one in zip(sights, foreseen, strict=True):
+        total += likelihood(sight, one)
+    return _TRUST * total
 
 
 def _draw(point: Point, ahead: Point, base: Rates) -> Draw:
@@ -390,8 +392,8 @@ def _peak(case: _Case, rounds: int) -> Gaussian:
     credible = case.credibility(point, foreseen)
     precision = case.prior.precision
     for _ in range(rounds):
-        pull, precision = _slopes(case, point, foreseen, seen)
-        move = gaussian.solve(gaussian.cholesky(precision), pull)
+        towards, precision = _slopes(case, point, foreseen, seen)
+        move = gaussian.solve(gaussian.cholesky(precision), towards)
         length = 1.0
         for _ in range(_HALVINGS):
             tried = tuple(
@@ -421,15 +423,15 @@ def _slopes(
         nudged = (*point[:at], point[at] + _NUDGE, *point[at + 1 :])
         there = case.look(nudged, seen) if LEARNED[at] in _SEEN_ONLY else case.run(nudged)[0]
         rows.append([(new - old) / _NUDGE for new, old in zip(there, foreseen, strict=True)])
-    pull = case.prior.pull(point)
+    towards = case.prior.pull(point)
     precision = [list(row) for row in case.prior.precision]
     for place, (sight, one) in enumerate(zip(case.sights, foreseen, strict=True)):
-        judged = verdict(sight, one)
+        judged = pull(sight, one)
         slopes = [row[place] for row in rows]
         for at, slope in enumerate(slopes):
             if slope == 0.0:
                 continue
-            pull[at] += _TRUST * judged.slope * slope
+            towards[at] += _TRUST * judged.slope * slope
             weight = _TRUST * judged.curvature * slope
             row = precision[at]
             for other in range(at + 1):
@@ -437,7 +439,7 @@ def _slopes(
     for at in range(size):
         for other in range(at):
             precision[other][at] = precision[at][other]
-    return pull, gaussian.frozen(precision)
+    return towards, gaussian.frozen(precision)
 
 
 _TABLE_HALF, _TABLE_FINE = 32, 8.0
