@@ -91,18 +91,26 @@ def test_readings_of_one_day_count_as_their_mean() -> None:
     assert warmth.daily([(DAY, 18.0), (DAY, 24.0), (DAY + 1, 20.0)]) == [(DAY, 21.0), (DAY + 1, 20.0)]
 
 
-@settings(max_examples=60, deadline=None)
-@given(looks=st.lists(st.tuples(readings, readings, normals, st.booleans()), min_size=2, max_size=5))
+Reads = list[tuple[int, float]]
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    looks=st.lists(
+        st.tuples(readings, readings, normals, st.booleans(), st.integers(0, 250)), min_size=2, max_size=5
+    )
+)
 def test_temperatures_drawn_on_are_those_drawn_anew(
-    looks: list[tuple[list[tuple[int, float]], list[tuple[int, float]], tuple[float, ...] | None, bool]],
+    looks: list[tuple[Reads, Reads, tuple[float, ...] | None, bool, int]],
 ) -> None:
     kept = warmth.Kept()
-    read, air, usual, _ = looks[0]
-    for more, other_air, other_usual, anew in looks:
+    read, air, usual, _, _ = looks[0]
+    for more, other_air, other_usual, anew, days in looks:
         last = read[-1][0] if read else DAY
         # Later readings, one more on the last day, fewer than before, or all another.
         read = more if anew else [*read[:-1], *((day, c) for day, c in more if day >= last)]
         air, usual = (other_air, other_usual) if anew else (air, usual)
         for some in (read, read[:-1], read):
-            drawn = kept.between(some, DAY, DAY + 250, air=air, normals=usual)
-            assert drawn == warmth.between(some, DAY, DAY + 250, air=air, normals=usual)
+            for end in (DAY + days, DAY + days + 1):
+                drawn = kept.between(some, DAY, end, air=air, normals=usual)
+                assert drawn == warmth.between(some, DAY, end, air=air, normals=usual)

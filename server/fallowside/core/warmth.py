@@ -133,14 +133,18 @@ class Kept:
     ) -> Warmth:
         """Give what `between` gives."""
         habit = habit or Habit()
-        under = first_day, last_day, list(air), normals, habit, readings[0][0] if readings and air else None
-        read = self._read
+        under = first_day, list(air), normals, habit, readings[0][0] if readings and air else None
+        read, walk = self._read, self._walk
         leads = list(readings[: len(read)]) == read and (len(readings) > len(read) or not read)
-        if self._walk is None or self._under != under or not leads:
-            usual = _usual(first_day, last_day, readings, air, normals, habit)
+        # Days that were gone through end before the last one, of then and of now.
+        within = walk is not None and walk.day <= min(walk.last_day, last_day)
+        if walk is None or self._under != under or not leads or not within:
             self._under, self._read, read = under, [], []
-            self._walk = _Walk.begin(usual, first_day, last_day, habit)
-        walk = self._walk
+            walk = None
+        if walk is None or walk.last_day != last_day:
+            usual = _usual(first_day, last_day, readings, air, normals, habit)
+            walk = walk.until(usual, last_day) if walk else _Walk.begin(usual, first_day, last_day, habit)
+            self._walk = walk
         for reading in readings[len(read) : -1]:
             walk.meet(reading)
         self._read = list(readings[:-1])
@@ -177,6 +181,10 @@ class _Walk:
         lead_var = habit.over_air_spread_c * habit.over_air_spread_c if usual.known else spread * spread
         here = usual.on(first_day)
         return cls(usual, last_day, spread, drift, 0.0, lead_var, here, here, here, first_day)
+
+    def until(self, usual: "_Usual", last_day: int) -> "_Walk":
+        """Give the same walk with another end to come, and what is usual until then."""
+        return replace(self, usual=usual, last_day=last_day)
 
     def copy(self) -> "_Walk":
         return replace(self, means=self.means[:], spreads=self.spreads[:])

@@ -147,10 +147,21 @@ class Kept:
 
     def lived(self, log: Log, weather_: "Weather") -> list[recruits.Day]:
         """Give the days up to today as `days` gives them; one that is as it was is the very same."""
-        before = self._lived[1] if self._lived is not None and self._lived[0] is weather_ else []
+        before: Sequence[recruits.Day] = []
+        if self._lived is not None:
+            before = self._lived[1][: _alike(self._lived[0], weather_)]
         made = days(log, weather_, log.first_day, log.today, before=before)
         self._lived = weather_, made
         return made
+
+
+def _alike(one: "Weather", other: "Weather") -> int:
+    """Count the days from the first on that both have as warm."""
+    if one is other or one.first_day != other.first_day:
+        return len(other.feed_c) if one is other else 0
+    both = zip(one.feed_c, other.feed_c, one.noon_c, other.noon_c, strict=False)
+    changed = (at for at, (feed, its, noon, that) in enumerate(both) if feed != its or noon != that)
+    return next(changed, min(len(one.feed_c), len(other.feed_c)))
 
 
 def _first_day(station: Station, entries: Sequence[Entry], today: int) -> int:
@@ -359,7 +370,7 @@ def days(
 ) -> list[recruits.Day]:
     """Give the colony's days, both ends included, with what was counted on them.
 
-    `before` are days as an earlier look under the same weather had them, from `since` on.
+    `before` are days as an earlier look had them, from `since` on, as far as they were as warm.
     """
     counts = {catch.day: catch for catch in log.catches}
     clutches = dict(log.clutches)
