@@ -307,7 +307,7 @@ def test_each_entry_moves_once_and_only_from_outside_adds(log: list[Raw]) -> Non
     entries, place = ledgers.read(log)
     made = Book().moves(entries, place)
     assert len({move.id for move in made}) == len(made)
-    assert all(move.source.sort == "in" for move in made if move.way == "fed")
+    assert all(move.route.source.sort == "in" for move in made if move.route.way == "fed")
 
 
 def a_feed(log: list[Raw], data: st.DataObject) -> tuple[str, float] | None:

@@ -147,9 +147,9 @@ class Place:
             filled = float(amount.get("filled", 1.0))
             full, doubt = self._full(amount["container"], feedstock, us)
             return _estimate(full * filled, doubt, full * _FILL_SPREAD, "by_container")
-        value, unit = units.to_si(amount["value"], amount["unit"])
-        if unit == "kg":
-            return weighed(value)
+        if (mass := _weighed_in(amount["value"], amount["unit"])) is not None:
+            return mass
+        value = self.si(amount)
         if not feedstock:
             return Mass(value, value, value, "by_volume", _NO_DOUBT, 0.0)
         kg, doubt = self._litres_mass(value, feedstock)
@@ -225,6 +225,13 @@ def weighed(kg: float) -> Mass:
     """Give a mass that is known as it is; the same one for the same figure. [kg]"""
     kg = float(kg) + 0.0
     return Mass(kg, kg, kg, "weighed", _NO_DOUBT, 0.0)
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _weighed_in(value: float, unit: str) -> Mass | None:
+    """Give the mass of an amount as entered, None where it is a volume."""
+    si, si_unit = units.to_si(value, unit)
+    return weighed(si) if si_unit == "kg" else None
 
 
 def fold(setups: Iterable[Entry]) -> Place:

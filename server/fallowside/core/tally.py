@@ -146,7 +146,7 @@ def _net(cells: Cells) -> tuple[Sum, Sum, Sum]:
 
 def _figure(net: Sum, gross: Sum, rejected: Sum, during: Sequence[Move]) -> Figure:
     span = net.span()
-    counted = (move.id for move in reversed(during) if move.way in ("fed", "landfilled"))
+    counted = (move.id for move in reversed(during) if move.route.way in ("fed", "landfilled"))
     return {
         "value": figure(span.mid),
         "low": figure(span.low),
@@ -258,7 +258,7 @@ def _month(name: str, cells: Cells, period: Period) -> Month:
 def _outputs(during: Iterable[Move]) -> dict[str, float]:
     found: dict[str, float] = {}
     for move in during:
-        what = move.product
+        what = move.route.product
         if what in _OUTPUTS:
             found[what] = found.get(what, 0.0) + move.mass.kg
     return {f"{what}_kg": figure(kg) for what, kg in sorted(found.items())}

@@ -28,7 +28,7 @@ def asks(moves: Sequence[Move], cells: Cells, place: Place, since_day: int, unti
         place: With the number of people who eat there, if it is set.
         since_day, until_day: The period. [ordinal]
     """
-    counted = [move for move in moves if move.way == "fed"]
+    counted = [move for move in moves if move.route.way == "fed"]
     return [
         *_per_person(counted, place, since_day, until_day),
         *_odd_one(counted, since_day, until_day),
@@ -75,7 +75,7 @@ def standards(cells: Cells, place: Place) -> list[Standard]:
 
 def _per_person(counted: Sequence[Move], place: Place, since_day: int, until_day: int) -> list[Warning]:
     people = place.item.number("people_eating")
-    kitchen = [move for move in counted if move.stream in _FOOD]
+    kitchen = [move for move in counted if move.route.stream in _FOOD]
     if not people or not kitchen:
         return []
     days = until_day - max(since_day, kitchen[0].day) + 1
@@ -136,7 +136,7 @@ def _more_gone(moves: Sequence[Move], cells: Cells, place: Place) -> list[Warnin
         fed_kg = came[station].kg if station in came else 0.0
         if total.kg <= fed_kg:
             continue
-        ids = [move.id for move in moves if move.station == station and move.way == "landfilled"]
+        ids = [move.id for move in moves if move.route.station == station and move.route.way == "landfilled"]
         named = place.stations.get(station)
         found.append(
             _ask(

@@ -264,9 +264,11 @@ class _Store:
             dry, nitrogen = dry * stays, nitrogen * stays
         self.pending_dry, self.pending_nitrogen, self.day = dry, nitrogen, max(self.day, day)
 
-    def put(self, origin: moves.Account, wet_kg: float, dry_kg: float, nitrogen_kg: float) -> None:
-        """Take something in."""
-        _note(self.came, origin, wet_kg, dry_kg, nitrogen_kg)
+    def put(self, came: list[float], wet_kg: float, dry_kg: float, nitrogen_kg: float) -> None:
+        """Take something in, and add it to the sums of what came from there."""
+        came[0] += wet_kg
+        came[1] += dry_kg
+        came[2] += nitrogen_kg
         dry, nitrogen = dry_kg * self.kind.respired, nitrogen_kg * self.kind.nitrogen_lost
         self.pending_dry += dry
         self.pending_nitrogen += nitrogen
@@ -274,9 +276,11 @@ class _Store:
         self.staying_dry += dry_kg - dry
         self.staying_nitrogen += nitrogen_kg - nitrogen
 
-    def take(self, target: moves.Account, wet_kg: float, dry_kg: float, nitrogen_kg: float) -> None:
-        """Let something go."""
-        _note(self.left, target, wet_kg, dry_kg, nitrogen_kg)
+    def take(self, left: list[float], wet_kg: float, dry_kg: float, nitrogen_kg: float) -> None:
+        """Let something go, and add it to the sums of what went there."""
+        left[0] += wet_kg
+        left[1] += dry_kg
+        left[2] += nitrogen_kg
         self.staying_wet -= wet_kg
         self.staying_dry -= dry_kg
         self.staying_nitrogen -= nitrogen_kg
@@ -302,20 +306,8 @@ class _Store:
         return Account(name, came, left, Amount(wet, self.lost_dry, self.lost_nitrogen), self.before, after)
 
 
-def _note(
-    notes: dict[moves.Account, list[float]],
-    account: moves.Account,
-    wet_kg: float,
-    dry_kg: float,
-    nitrogen_kg: float,
-) -> None:
-    sums = notes.get(account)
-    if sums is None:
-        notes[account] = [wet_kg, dry_kg, nitrogen_kg]
-    else:
-        sums[0] += wet_kg
-        sums[1] += dry_kg
-        sums[2] += nitrogen_kg
+def _sums(notes: dict[moves.Account, list[float]], account: moves.Account) -> list[float]:
+    return notes.setdefault(account, [0.0, 0.0, 0.0])
 
 
 class _Kind(NamedTuple):
@@ -354,27 +346,52 @@ _INSIDE: Final = frozenset({"at", "hand"})
 _Stores = dict[moves.Account, _Store]
 
 
+class _Posting(NamedTuple):
+    """Which stores moves of one route leave and reach, with the sums they are added to there."""
+
+    source: _Store | None
+    left: list[float]
+    target: _Store | None
+    came: list[float]
+    mixed: bool
+
+
 def _post(posted: Sequence[Move], stores: _Stores, place: Place) -> None:
     """Post moves, in their order."""
-    hives = {name for name, station in place.stations.items() if station.type == _HIVE}
-    for move in posted:
-        # Taken apart at once, since a log has many moves.
-        day, _, _, _, _, station, came_from, goes_to, _, material, _, product, _, mass, dry, nitrogen = move
-        if product == "honey" or station in hives:
-            continue
-        if came_from.sort in _INSIDE:
-            source = stores.get(came_from) or _store(came_from, stores, place)
+    # By the identity of their route: a log has many moves, and hashing a route takes as long as posting.
+    postings: dict[int, _Posting] = {}
+    for day, _, _, _, _, _, mass, route in posted:
+        posting = postings.get(id(route))
+        if posting is None:
+            posting = postings[id(route)] = _posting(route, stores, place)
+        source, left, target, came, mixed = posting
+        dry = mass.kg * route.dry_share
+        nitrogen = dry * route.nitrogen_share
+        if source is not None:
             if source.day < day:
                 source.rest_until(day)
-            if material in _MIXED:
+            if mixed:
                 richness = source.richness()
                 nitrogen = nitrogen if richness is None else richness * dry
-            source.take(goes_to, mass.kg, dry, nitrogen)
-        if goes_to.sort in _INSIDE:
-            target = stores.get(goes_to) or _store(goes_to, stores, place)
+            source.take(left, mass.kg, dry, nitrogen)
+        if target is not None:
             if target.day < day:
                 target.rest_until(day)
-            target.put(came_from, mass.kg, dry, nitrogen)
+            target.put(came, mass.kg, dry, nitrogen)
+
+
+def _posting(route: moves.Route, stores: _Stores, place: Place) -> _Posting:
+    source = target = None
+    left, came = list[float](), list[float]()
+    station = place.stations.get(route.station)
+    if route.product != "honey" and (station is None or station.type != _HIVE):
+        if route.source.sort in _INSIDE:
+            source = stores.get(route.source) or _store(route.source, stores, place)
+            left = _sums(source.left, route.target)
+        if route.target.sort in _INSIDE:
+            target = stores.get(route.target) or _store(route.target, stores, place)
+            came = _sums(target.came, route.source)
+    return _Posting(source, left, target, came, route.material in _MIXED)
 
 
 def _store(account: moves.Account, stores: _Stores, place: Place) -> _Store:
@@ -383,7 +400,7 @@ def _store(account: moves.Account, stores: _Stores, place: Place) -> _Store:
     stock_kg = None if station is None else station.item.si("fish_stock")
     if stock_kg:
         dry = stock_kg * (100.0 - _FISH.moisture_pct) / 100.0
-        made.put(moves.STOCK, stock_kg, dry, dry * _FISH.nitrogen_pct_dry / 100.0)
+        made.put(_sums(made.came, moves.STOCK), stock_kg, dry, dry * _FISH.nitrogen_pct_dry / 100.0)
     return made
 
 

@@ -111,16 +111,17 @@ class Kept:
         hives = {name for name, station in place.stations.items() if station.type == "hive"}
         # A year has thousands of moves between a few accounts: each two are named once.
         for move in rest:
-            if move.product == "honey" or move.station in hives:
+            route = move.route
+            if route.product == "honey" or route.station in hives:
                 continue
-            ends = move.source, move.target
+            ends = route.source, route.target
             pair = self._pairs.get(ends)
             if pair is None:
                 pair = self._pairs[ends] = _named(str(ends[0]), place), _named(str(ends[1]), place)
             protein = protein_kg(move)
             self.protein[pair] = self.protein.get(pair, 0.0) + protein
             self.ids.setdefault(pair, []).append(move.id)
-            if move.stream == "fish" and ends[0].sort == "in":
+            if route.stream == "fish" and ends[0].sort == "in":
                 self.scraps += protein
 
 
@@ -147,7 +148,7 @@ def circle(
     for pair, protein in kept.protein.items():
         _add(found, pair, _NOTHING, protein)
     for name in sorted(one for one, station in place.stations.items() if station.type == "hive"):
-        honey = [move for move in posted if move.product == "honey" and move.station == name]
+        honey = [move for move in posted if move.route.product == "honey" and move.route.station == name]
         _hive(found, honey, hives.get(name, ()), since_day, until_day)
     _kitchen(found, Load(back.amount, kept.scraps))
     return found
@@ -202,9 +203,9 @@ def protein_kg(move: Move) -> float:
 
     Source: nitrogen times 6.25; larvae times 4.76 (Janssen et al. 2017).
     """
-    if move.material == _LARVAE:
+    if move.route.material == _LARVAE:
         return move.nitrogen_kg * _LARVAE_FACTOR
-    if move.stream in _FOOD or move.source.name == "stock":
+    if move.route.stream in _FOOD or move.route.source.name == "stock":
         return move.nitrogen_kg * _CRUDE_FACTOR
     return 0.0
 

@@ -40,9 +40,10 @@ def take(cells: dict[Cell, Sum], moves: Iterable[Move]) -> set[Cell]:
     """Sum further moves into cells; give those that changed."""
     changed: set[Cell] = set()
     for move in moves:
-        if not move.way:
+        route = move.route
+        if not route.way:
             continue
-        cell = Cell(move.month, move.station, move.person, move.stream, move.material, move.way)
+        cell = Cell(move.month, route.station, move.person, route.stream, route.material, route.way)
         total = cells.get(cell)
         if total is None:
             total = cells[cell] = Sum()

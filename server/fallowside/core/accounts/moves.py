@@ -35,46 +35,21 @@ class Account(NamedTuple):
         return f"{self.sort} {self.name}"
 
 
-class Move(NamedTuple):
-    """One amount on its way.
+class Route(NamedTuple):
+    """What moves of one sort from one account to another have in common.
 
     Attributes:
-        day: Local day. [ordinal]
-        us, id: Instant and id of its entry; with `day` they order moves.
-        month: `YYYY-MM`, as written in the entry.
-        person: Who did it, '' if nobody said.
-        station: Where it was entered.
-        source, target: Where it came from and went.
-        stream: How the tally sorts it.
-        material: What it is made of, a feedstock.
-        way: How the ledger counts it.
-        product: What it takes out of a station for use, or ''.
-        to: Where the entry says it went, '' where it doesn't.
-        mass: Wet mass with its range.
-        dry_kg, nitrogen_kg: By the figures of its material.
+        station: Where they were entered.
+        source, target: Where they came from and went.
+        stream: How the tally sorts them.
+        material: What they are made of, a feedstock.
+        way: How the ledger counts them.
+        product: What they take out of a station for use, or ''.
+        dry_share: Dry mass of the wet, by the figures of the material.
+        nitrogen_share: Nitrogen of the dry mass, by the same.
     """
 
-    day: int
-    us: int
-    id: str
-    month: str
-    person: str
     station: str
-    source: Account
-    target: Account
-    stream: str
-    material: str
-    way: Way
-    product: str
-    to: str
-    mass: Mass
-    dry_kg: float
-    nitrogen_kg: float
-
-
-class Route(NamedTuple):
-    """What moves of one sort from one account to another have in common; see `Move`."""
-
     source: Account
     target: Account
     stream: str
@@ -83,6 +58,39 @@ class Route(NamedTuple):
     product: str
     dry_share: float
     nitrogen_share: float
+
+
+class Move(NamedTuple):
+    """One amount on its way.
+
+    Attributes:
+        day: Local day. [ordinal]
+        us, id: Instant and id of its entry; with `day` they order moves.
+        month: `YYYY-MM`, as written in the entry.
+        person: Who did it, '' if nobody said.
+        to: Where the entry says it went, '' where it doesn't.
+        mass: Wet mass with its range.
+        route: What it shares with others of its sort, the very same one for most of them.
+    """
+
+    day: int
+    us: int
+    id: str
+    month: str
+    person: str
+    to: str
+    mass: Mass
+    route: Route
+
+    @property
+    def dry_kg(self) -> float:
+        """Dry mass. [kg]"""
+        return self.mass.kg * self.route.dry_share
+
+    @property
+    def nitrogen_kg(self) -> float:
+        """Nitrogen. [kg]"""
+        return self.dry_kg * self.route.nitrogen_share
 
 
 _DAY: Final = attrgetter("day")
@@ -189,8 +197,8 @@ class _Reader:
         """Mean mass of a prepupa by bin: of the last weighing, before the first one of the first. [g]"""
         self._kinds: dict[str, tuple[str, float, float]] = {}
         self._at: dict[str, Account] = {name: Account("at", name) for name in place.stations}
-        self._routes: dict[tuple[str, str, str], Route] = {}
-        """Of everyday entries, by kind, station and what moved."""
+        self._routes: dict[tuple[str, str], Route] = {}
+        """Of everyday entries, by station and what moved: a feedstock, or two words, which none is called."""
         self._months: dict[int, str] = {}
         self._types = {name: station.type for name, station in place.stations.items()}
         self._pond = self._first("pond")
@@ -204,11 +212,12 @@ class _Reader:
         return next((self._at[key] for key, one in self._types.items() if one == station_type), None)
 
     def feed(self, entry: Entry) -> Move:
-        name = entry.data["feedstock"]
-        route = self._routes.get(("feed", entry.station, name))
+        data = entry.data
+        name = data["feedstock"]
+        route = self._routes.get((entry.station, name))
         if route is None:
-            route = self._routes["feed", entry.station, name] = self._fed(entry, name)
-        return self._move(entry, route, self._amount(entry, name))
+            route = self._routes[entry.station, name] = self._fed(entry, name)
+        return self._move(entry, route, self.place.mass(data["amount"], name, entry.us))
 
     def _fed(self, entry: Entry, name: str) -> Route:
         stream = "feed" if self._types.get(entry.station) == "pond" else self._kind(name)[0]
@@ -220,10 +229,10 @@ class _Reader:
         return route if source.sort != "at" else route._replace(way="apart")
 
     def water(self, entry: Entry) -> Move:
-        route = self._routes.get(("water", entry.station, ""))
+        route = self._routes.get((entry.station, "poured water"))
         if route is None:
             route = self._route(entry, _WATER, self._here(entry), "water", "water")
-            self._routes["water", entry.station, ""] = route
+            self._routes[entry.station, "poured water"] = route
         return self._move(entry, route, self._litres(entry))
 
     def reject(self, entry: Entry) -> Move:
@@ -247,10 +256,10 @@ class _Reader:
     def self_harvest(self, entry: Entry) -> Move:
         if _fifty(entry):
             self.grams[entry.station] = self._weighed(entry)
-        route = self._routes.get(("self_harvest", entry.station, ""))
+        route = self._routes.get((entry.station, "grown larvae"))
         if route is None:
             route = self._product_route(entry, self._here(entry), Account("hand", "larvae"), "larvae")
-            self._routes["self_harvest", entry.station, ""] = route
+            self._routes[entry.station, "grown larvae"] = route
         return self._move(entry, route, self._product_mass(entry, "larvae"))
 
     def given(self, entry: Entry) -> Move | None:
@@ -260,7 +269,8 @@ class _Reader:
         target = self._pond if to == "pond" and self._pond is not None else Account("out", to)
         if what in ("larvae", "castings", "frass"):
             # Handed on, not fed: a feed of it has an entry of its own.
-            return self._product(entry, Account("hand", what), target, what)._replace(way="")
+            route = self._product_route(entry, Account("hand", what), target, what)
+            return self._move(entry, route._replace(way=""), self._product_mass(entry, what))
         if what in ("leachate", "pond_water") and entry.data.get("amount") is not None:
             return self._made(entry, self._here(entry), target, "water", self._litres(entry), "water")
         return None
@@ -281,10 +291,10 @@ class _Reader:
     def stocking(self, entry: Entry) -> Move | None:
         if entry.data.get("mass") is None:
             return None
-        mass = self.place.mass(entry.data["mass"])
-        made = self._made(entry, STOCK, self._here(entry), _FISH, mass, "fish")
+        route = self._route(entry, STOCK, self._here(entry), _FISH, "fish")
         # Young fish are no scraps: nothing of the tally counts them.
-        return made._replace(way="", stream="pond")
+        route = route._replace(way="", stream="pond")
+        return self._move(entry, route, self.place.mass(entry.data["mass"]))
 
     def honey(self, entry: Entry) -> Move:
         mass = self.place.mass(entry.data["amount"], "", entry.us)
@@ -331,23 +341,15 @@ class _Reader:
     ) -> Route:
         _, dry_share, nitrogen_share = self._kind(material)
         way = way_of(stream, source, target, self._types.get(entry.station, ""))
-        return Route(source, target, stream, material, way, product, dry_share, nitrogen_share)
+        return Route(entry.station, source, target, stream, material, way, product, dry_share, nitrogen_share)
 
     def _move(self, entry: Entry, route: Route, mass: Mass) -> Move:
-        us, id_, _, station, _, day, by, data = entry
-        source, target, stream, material, way, product, dry_share, nitrogen_share = route
+        us, id_, _, _, _, day, by, data = entry
         month = self._months.get(day)
         if month is None:
             month = self._months[day] = data["at"][:7]
-        to, dry_kg = data.get("to") or "", mass.kg * dry_share
         # As `Move(...)`, without the wrapper that a named tuple puts around it: a log has many.
-        return _moved(
-            Move,
-            (
-                day, us, id_, month, by, station, source, target, stream, material, way, product, to,
-                mass, dry_kg, dry_kg * nitrogen_share,
-            ),
-        )  # fmt: skip
+        return _moved(Move, (day, us, id_, month, by, data.get("to") or "", mass, route))
 
     def _kind(self, name: str) -> tuple[str, float, float]:
         """Give stream, dry share of the wet mass and nitrogen share of the dry mass of a feedstock."""

@@ -79,22 +79,23 @@ class Passed:
         """Read further moves; tell whether any of them fed something to a station that is no scraps."""
         fed, outs, soil = False, self.outs, self.soil
         for move in moves:
-            what = move.product
+            route = move.route
+            what = route.product
             if what:
                 outs.setdefault(what, Sum()).add(move.mass)
-                self.made_of[what] = move.material
+                self.made_of[what] = route.material
                 if what in _TO_SOIL:
                     key = f"{what} for beds" if _for_beds(move) else what
                     soil[key] = soil.get(key, 0.0) + move.mass.kg
                 elif what == "larvae":
                     self.larvae_dry_kg += move.dry_kg
-            elif move.source.sort == "hand" and move.target.sort == "at":
-                back = f"{move.source.name} back"
+            elif route.source.sort == "hand" and route.target.sort == "at":
+                back = f"{route.source.name} back"
                 soil[back] = soil.get(back, 0.0) + move.mass.kg
-            if move.target.sort == "at" and move.material == _SOLIDS:
-                station = place.stations.get(move.target.name)
+            if route.target.sort == "at" and route.material == _SOLIDS:
+                station = place.stations.get(route.target.name)
                 if station is not None:
-                    self.feeds.setdefault((station.type, move.material), Sum()).add(move.mass)
+                    self.feeds.setdefault((station.type, route.material), Sum()).add(move.mass)
                     fed = True
         return fed
 
@@ -166,7 +167,7 @@ def recovered(passed: Passed, fed: Fed, place: Place) -> Recovered:
 
 def _for_beds(move: Move) -> bool:
     """Tell whether a product was taken out to be fed to a bed, by which its nutrients come to soil."""
-    return move.to == "bed" or move.target.sort == "at"
+    return move.to == "bed" or move.route.target.sort == "at"
 
 
 def content(material: Material, nutrient: Nutrient) -> tuple[float, Sequence[Doubt]] | None:
