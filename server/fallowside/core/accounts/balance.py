@@ -358,12 +358,11 @@ class _Posting(NamedTuple):
 
 def _post(posted: Sequence[Move], stores: _Stores, place: Place) -> None:
     """Post moves, in their order."""
-    # By the identity of their route: a log has many moves, and hashing a route takes as long as posting.
-    postings: dict[int, _Posting] = {}
+    postings: dict[str, _Posting] = {}
     for day, _, _, _, _, _, mass, route in posted:
-        posting = postings.get(id(route))
+        posting = postings.get(route.key)
         if posting is None:
-            posting = postings[id(route)] = _posting(route, stores, place)
+            posting = postings[route.key] = _posting(route, stores, place)
         source, left, target, came, mixed = posting
         dry = mass.kg * route.dry_share
         nitrogen = dry * route.nitrogen_share

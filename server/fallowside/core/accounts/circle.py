@@ -97,7 +97,8 @@ class Kept:
     def __init__(self, books: Books) -> None:
         self.books = books
         self._mark = moves.Bookmark()
-        self._pairs: dict[tuple[moves.Account, moves.Account], _Pair] = {}
+        self._pairs: dict[str, _Pair] = {}
+        """Of the routes met so far, by key."""
         self.protein: dict[_Pair, float] = {}
         self.ids: dict[_Pair, list[str]] = {}
         self.scraps = 0.0
@@ -114,14 +115,14 @@ class Kept:
             route = move.route
             if route.product == "honey" or route.station in hives:
                 continue
-            ends = route.source, route.target
-            pair = self._pairs.get(ends)
+            pair = self._pairs.get(route.key)
             if pair is None:
-                pair = self._pairs[ends] = _named(str(ends[0]), place), _named(str(ends[1]), place)
+                pair = _named(str(route.source), place), _named(str(route.target), place)
+                self._pairs[route.key] = pair
             protein = protein_kg(move)
             self.protein[pair] = self.protein.get(pair, 0.0) + protein
             self.ids.setdefault(pair, []).append(move.id)
-            if route.stream == "fish" and ends[0].sort == "in":
+            if route.stream == "fish" and route.source.sort == "in":
                 self.scraps += protein
 
 
