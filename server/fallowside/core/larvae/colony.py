@@ -193,7 +193,8 @@ class Colony:
 
     def promise(self, ahead: Sequence[Day]) -> None:
         """Note down what would be foretold now for the coming days, to be scored when they are over."""
-        parts = _totals(self._settled(), ahead)
+        now = self._settled()
+        parts = _totals(now, [_after(run, ahead) for run in now.runs], len(ahead))
         self.pending.append(Promise(self.size + len(ahead), self.counted, self.covered, len(ahead), parts))
 
     def _score(self, promise: Promise) -> None:
@@ -238,7 +239,8 @@ class Colony:
             The total with its 80 % range, and each day's.
         """
         now = self._settled()
-        totals, days = _totals(now, ahead, warmer, cooler), _daily(now, ahead)
+        days, ends = _daily(now, ahead)
+        totals = _totals(now, ends, len(ahead), warmer, cooler)
         stretch = self.width() * self.width()
         low, mid, high = mixture.points(totals, stretch)
         mean = fsum(part.weight * part.mean for part in totals)
@@ -333,13 +335,13 @@ def as_lately(days: Sequence[Day], number: int, horizon: int) -> list[Day]:
 
 
 def _totals(
-    colony: Colony, ahead: Sequence[Day], warmer: Sequence[Day] = (), cooler: Sequence[Day] = ()
+    colony: Colony, ends: Sequence[Run], days: int, warmer: Sequence[Day] = (), cooler: Sequence[Day] = ()
 ) -> list[Part]:
-    dispersion = colony.dispersion() / len(ahead)
+    """Give each pace's view of all that leaves in some days; `ends` are the runs after them."""
+    dispersion = colony.dispersion() / days
     totals = []
-    for run, weight in zip(colony.runs, colony.weights(), strict=True):
-        now = _after(run, ahead)
-        part = _part(now, weight, run.clock, dispersion)
+    for run, end, weight in zip(colony.runs, ends, colony.weights(), strict=True):
+        part = _part(end, weight, run.clock, dispersion)
         if warmer and cooler:
             weather = numeric.log(_sum_of(run, warmer) / _sum_of(run, cooler)) / 2.0
             part = replace(part, variance=part.variance + weather * weather)
@@ -347,21 +349,27 @@ def _totals(
     return totals
 
 
-def _daily(colony: Colony, ahead: Sequence[Day]) -> list[list[Part]]:
+def _daily(colony: Colony, ahead: Sequence[Day]) -> tuple[list[list[Part]], list[Run]]:
+    """Give each pace's view of what leaves on each of the coming days, and the runs after them."""
     dispersion = colony.dispersion()
     days: list[list[Part]] = [[] for _ in ahead]
+    ends = []
     for run, weight in zip(colony.runs, colony.weights(), strict=True):
-        now = run.copy()
+        now, each = run.copy(), recruits.daily(run)
         for parts, day in zip(days, ahead, strict=True):
             since = now.clock
             recruits.advance(now, day)
-            parts.append(_part(now, weight, since, dispersion))
-    return days
+            each = recruits.daily(now, each)
+            parts.append(_part(now, weight, since, dispersion, each))
+        ends.append(now)
+    return days, ends
 
 
-def _part(run: Run, weight: float, since: float, dispersion: float) -> Part:
+def _part(
+    run: Run, weight: float, since: float, dispersion: float, each: Sequence[float] | None = None
+) -> Part:
     """Give one pace's view of what leaves since a date: doubt about the recruits, and chance."""
-    parts, total = recruits.leaving(run, since)
+    parts, total = recruits.leaving(run, since, each)
     if total < LEAST:
         return Part(weight, LEAST, 1.0 / LEAST)
     doubt, lift = recruits.doubt(run, parts, total)

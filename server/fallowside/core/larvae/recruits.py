@@ -212,14 +212,36 @@ def forget(run: Run, since: float) -> None:
             del row[_GROUPS]
 
 
-def leaving(run: Run, since: float) -> tuple[list[float], float]:
-    """Give the expected number leaving from each group since a physiological date, and their sum."""
-    clock = run.clock
+def leaving(run: Run, since: float, each: Sequence[float] | None = None) -> tuple[list[float], float]:
+    """Give the expected number leaving from each group since a physiological date, and their sum.
+
+    `each` are the groups' recruits a day, from `daily`, where they are known already.
+    """
+    clock, table = run.clock, _gone_table()
+    last = len(table) - 1
     parts = []
-    for weight, born, mean in zip(run.weight, run.born, run.mean[_GROUPS:], strict=True):
-        part = weight * (gone(clock - born) - gone(since - born))
-        parts.append(part * numeric.exp(mean) if part > 0.0 else 0.0)
+    for weight, born, recruited in zip(run.weight, run.born, each or daily(run), strict=True):
+        # As `gone` of both ages, without the calls: an outlook asks for hundreds.
+        place = (clock - born) * _FINE
+        earlier = (since - born) * _FINE
+        if place <= 0.0 or earlier >= last:
+            parts.append(0.0)
+            continue
+        now, step = 1.0, int(place)
+        if step < last:
+            here = table[step]
+            now = here + (place - step) * (table[step + 1] - here)
+        if earlier > 0.0:
+            step = int(earlier)
+            here = table[step]
+            now -= here + (earlier - step) * (table[step + 1] - here)
+        parts.append(weight * now * recruited)
     return parts, fsum(parts)
+
+
+def daily(run: Run, known: Sequence[float] = ()) -> list[float]:
+    """Give the expected recruits a day of each group, the first of which are known already. [1/d]"""
+    return [*known, *map(numeric.exp, run.mean[_GROUPS + len(known) :])]
 
 
 def inside(run: Run) -> list[float]:
