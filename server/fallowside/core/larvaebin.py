@@ -57,13 +57,13 @@ def look(
         "history": {"enough": not view.missing, "log": view.missing},
         "mix": _mix_state(log, ration["kg"]),
         "inert": binbatch.inert(log),
-        "batches": binbatch.batches(log, place),
-        "outputs": binsigns.outputs(log, place),
+        "batches": memo.read.told("batches", binbatch.under(log), lambda: binbatch.batches(log, place)),
+        "outputs": memo.read.told("outputs", (len(log.given), at.day), lambda: binsigns.outputs(log, place)),
     }
     plan["ration"] = ration
     plan["ahead"] = [_ahead(log, view)]
     plan["warnings"] = binsigns.warnings(log, place, view.temperature_c, view.season_turn)
-    plan["limits"] = binsigns.limits(station)
+    plan["limits"] = memo.read.told("limits", (), lambda: binsigns.limits(station))
     plan["jobs"] = binsigns.jobs(
         station, log, view.outlook is not None and view.outlook.mid >= 1.0, view.season_turn
     )
@@ -296,47 +296,54 @@ def _series(log: Log, weather: Weather, view: _View, memo: colony.Memo) -> list[
     past = list(range(since, log.today + 1))
     if memo.drawn is None or memo.drawn[0] is not weather:
         memo.drawn = weather, _temperature_series(weather, past)
-    made = [_harvest_series(log, past, view.outlook), memo.drawn[1]]
-    weekly = [day for day in past if (log.today - day) % colony.WEEK == 0]
-    fed = _by_week(weekly, ((feed.day, feed.kg) for feed in reversed(log.feeds)))
-    came = _by_week(weekly, ((catch.day, catch.kg) for catch in reversed(log.catches)))
-    made.append(_plain("fed_by_week", "kg", weekly, fed))
-    made.append(_plain("larvae_by_week", "kg", weekly, came))
-    return made
+    last = log.catches[-1].us if log.catches else 0
+    return [
+        _harvest_series(log, past, view.outlook, memo.read),
+        memo.drawn[1],
+        memo.read.told(
+            "fed_by_week",
+            (log.today, len(log.feeds)),
+            lambda: _by_week("fed_by_week", past, ((feed.day, feed.kg) for feed in reversed(log.feeds))),
+        ),
+        memo.read.told(
+            "larvae_by_week",
+            (log.today, len(log.catches), last),
+            lambda: _by_week("larvae_by_week", past, ((one.day, one.kg) for one in reversed(log.catches))),
+        ),
+    ]
 
 
-def _by_week(weekly: Sequence[int], newest_first: Iterable[tuple[int, float]]) -> list[float]:
-    """Sum kilograms over the week up to each of these days."""
+def _by_week(name: str, past: Sequence[int], newest_first: Iterable[tuple[int, float]]) -> Series:
+    """Sum kilograms over the weeks up to today."""
+    weekly = [day for day in past if (past[-1] - day) % colony.WEEK == 0]
     sums: dict[int, list[float]] = {day: [] for day in weekly}
     for day, kg in newest_first:
         if day <= weekly[0] - colony.WEEK:
             break
         end = weekly[-1] - (weekly[-1] - day) // colony.WEEK * colony.WEEK
         sums[end].append(kg)
-    return [fsum(sums[day]) for day in weekly]
-
-
-def _plain(name: str, unit: str, days: Sequence[int], values: Sequence[float]) -> Series:
     return {
         "name": name,
         "side": None,
-        "unit": unit,
-        "days": [iso(day) for day in days],
-        "values": [figure(one) for one in values],
+        "unit": "kg",
+        "days": [iso(day) for day in weekly],
+        "values": [figure(fsum(sums[day])) for day in weekly],
     }
 
 
-def _harvest_series(log: Log, past: Sequence[int], outlook: colony.Outlook | None) -> Series:
-    by_day = {catch.day: catch.count / catch.span for catch in log.catches}
+def _harvest_series(
+    log: Log, past: Sequence[int], outlook: colony.Outlook | None, read: binlog.Kept
+) -> Series:
+    by_day = {catch.day: catch.count / catch.span for catch in log.catches[-len(past) :]}
     ahead = outlook.daily if outlook is not None else ()
-    days = [*past, *range(log.today + 1, log.today + 1 + len(ahead))]
+    days = range(past[0], log.today + 1 + len(ahead))
     seen: list[float | None] = [figure(by_day[day]) if day in by_day else None for day in past]
     blanks: list[float | None] = [None] * len(past)
     return {
         "name": "self_harvest",
         "side": None,
         "unit": "larvae",
-        "days": [iso(day) for day in days],
+        "days": read.told("days", (days,), lambda: [iso(day) for day in days]),
         "values": [*seen, *(figure(mid) for _, mid, _ in ahead)],
         "low": [*blanks, *(figure(low) for low, _, _ in ahead)],
         "high": [*blanks, *(figure(high) for _, _, high in ahead)],

@@ -6,6 +6,7 @@ are message keys with values: a catalogue turns them into a sentence on the scre
 """
 
 from datetime import date
+from functools import lru_cache
 from typing import Literal, NotRequired, TypedDict
 
 Value = str | float | int | bool | None
@@ -557,6 +558,7 @@ def rough(value: float) -> float:
     return float(f"{value:.2g}")
 
 
+@lru_cache(maxsize=4096)
 def iso(day: int) -> str:
     """Write a proleptic ordinal as `YYYY-MM-DD`.
 

@@ -209,24 +209,35 @@ class _Walk:
 
     def pass_days(self, after: DayReading | None) -> None:
         """Go through the days until the next reading, or to the last day."""
-        before, lead, usual, variance = self.before, self.lead, self.usual, self.spread * self.spread
+        before, lead, variance = self.before, self.lead, self.spread * self.spread
         coldest, hottest, lead_var = self.coldest, self.hottest, self.lead_var
-        end = self.last_day + 1 if after is None else min(after[0], self.last_day + 1)
+        noise = _THERMOMETER * _THERMOMETER
+        begin, end = self.day, self.last_day + 1 if after is None else min(after[0], self.last_day + 1)
         means, spreads = self.means, self.spreads
-        for day in range(self.day, end):
-            mean, var = _bridge(day, before, after, lead, variance)
-            share = var / variance
-            here = usual.on(day)
+        if before is not None and before[0] == begin < end:
+            here = self.usual.on(begin)
+            coldest, hottest = min(coldest, here), max(hottest, here)
+            means.append(self.pinned)
+            spreads.append(sqrt(noise))
+            begin += 1
+        # After the last reading a whole year is to come: what each of its days needs is worked out here.
+        alone = before[0] if before is not None and after is None else None
+        off = before[1] - lead if before is not None else 0.0
+        for day, here in zip(range(begin, end), self.usual.days(begin, end), strict=True):
+            if alone is None:
+                mean, var = _bridge(day, before, after, lead, variance)
+            else:
+                gap = day - alone
+                left = _FADES[gap] if gap < _YEAR else 0.0
+                mean, var = lead + left * off, variance * (1.0 - left * left)
             if here < coldest:
                 coldest = here
             elif here > hottest:
                 hottest = here
-            if before is not None and before[0] == day:
-                means.append(self.pinned)
-            else:
-                mean += here
-                means.append(coldest if mean < coldest else hottest if mean > hottest else mean)
-            spreads.append(sqrt(var + share * share * lead_var + _THERMOMETER * _THERMOMETER))
+            mean += here
+            means.append(coldest if mean < coldest else hottest if mean > hottest else mean)
+            share = var / variance
+            spreads.append(sqrt(var + share * share * lead_var + noise))
         self.day, self.coldest, self.hottest = max(self.day, end), coldest, hottest
 
 
@@ -263,6 +274,22 @@ class _Usual:
     first_day: int
     values: tuple[float, ...]
     edge: tuple[float, ...]
+
+    def days(self, begin: int, end: int) -> Sequence[float]:
+        """Give it on each day from one until before another."""
+        at = begin - self.first_day
+        if at >= 0 and end - self.first_day <= len(self.values):
+            return self.values[at : at + end - begin]
+        if self.values:
+            return [self.on(day) for day in range(begin, end)]
+        made: list[float] = []
+        while begin < end:
+            # To the end of its calendar year in one slice.
+            new_year = date(date.fromordinal(begin).year + 1, 1, 1).toordinal()
+            at, until = _day_of_year(begin), min(new_year, end)
+            made += self.edge[at : at + until - begin]
+            begin = until
+        return made
 
     def on(self, day: int) -> float:
         at = day - self.first_day

@@ -6,17 +6,23 @@ comes out otherwise is another object.
 """
 
 import json
-from collections.abc import Callable, Iterable, Mapping
-from typing import Any, Generic, TypeVar
+from collections.abc import Callable, Collection, Iterable, Mapping
+from typing import Any, Final, Generic, TypeVar
 
 from fallowside.core import sources
 from fallowside.core.shapes import ConstantPlan, Plan
 
 _Made = TypeVar("_Made")
-_ROWS = frozenset({"stations", "circles"})
-"""Lists of a plan whose rows are parted, each into its values."""
-_PARTED = _ROWS | {"tally"}
-_NO_WORKINGS = frozenset({"last", "series"})
+_EACH: Final = ""
+_PARTED: Final[Mapping[str, Any]] = {
+    "stations": {_EACH: {"state": {}, "series": {_EACH: {}}}},
+    "circles": {_EACH: {"arrows": {}, "nodes": {}}},
+    "tally": {"balance": {"accounts": {}}, "months": {}},
+    "limits": {},
+}
+"""What of a plan is parted, and what of that again; the rest is kept whole. `_EACH` is any row of a list."""
+_TELLING: Final = ("stations", "circles", "tally")
+_NO_WORKINGS: Final = frozenset({"last", "series"})
 """Parts of a station that hold what was entered, and rows of numbers."""
 _HOLDS = frozenset({dict, list})
 _json: Callable[[object], str] = json.JSONEncoder(
@@ -28,62 +34,66 @@ class Written:
     """What was written of the last plan; the next one comes out as if it were the first, only sooner."""
 
     def __init__(self) -> None:
-        self._texts, self._names = _Kept(_json), _Kept(names)
+        self._text = _Kept(_json, _joined)
+        self._names = _Kept(names, _united, _NO_WORKINGS)
         self._told: tuple[frozenset[str], dict[str, ConstantPlan]] = frozenset(), {}
 
     def constants(self, plan: Plan) -> dict[str, ConstantPlan]:
         """Collect every constant that a working of a plan names."""
-        self._names.turn()
-        told: Mapping[str, Any] = {name: part for name, part in plan.items() if name in _PARTED}
-        found = [
-            self._names.of(f"{name} {at} {key}", value)
-            for name, part in told.items()
-            for at, row in enumerate(part if name in _ROWS else [part])
-            for key, value in row.items()
-            if key not in _NO_WORKINGS
-        ]
-        named = frozenset().union(*found)
+        whole: Mapping[str, Any] = plan
+        named = self._names.of({name: whole[name] for name in _TELLING}, _PARTED)
         if named != self._told[0]:
             self._told = named, constants(named)
         return self._told[1]
 
     def text(self, plan: Plan) -> str:
         """Write a plan as JSON, the same text on every host."""
-        self._texts.turn()
-        return _object((name, self._text(name, part)) for name, part in plan.items())
-
-    def _text(self, name: str, part: Any) -> str:
-        if name in _ROWS:
-            return f"[{','.join(self._row(f'{name} {at}', row) for at, row in enumerate(part))}]"
-        return self._row(name, part) if name in _PARTED else self._texts.of(name, part)
-
-    def _row(self, name: str, row: Mapping[str, object]) -> str:
-        return _object((key, self._texts.of(f"{name} {key}", value)) for key, value in row.items())
+        return self._text.of(plan, _PARTED)
 
 
 class _Kept(Generic[_Made]):
-    """What was made of each part, kept as long as the part is the very same object."""
+    """What was made of a part and of its own parts, kept as long as each is the very same object."""
 
-    def __init__(self, make: Callable[[object], _Made]) -> None:
-        self._make = make
-        self._before: dict[str, tuple[object, _Made]] = {}
-        self._now: dict[str, tuple[object, _Made]] = {}
+    __slots__ = ("_below", "_join", "_made", "_make", "_part", "_without")
 
-    def turn(self) -> None:
-        """Begin another plan: what it has no more is let go after it."""
-        self._before, self._now = self._now, {}
+    def __init__(
+        self,
+        make: Callable[[object], _Made],
+        join: Callable[[object, Collection[_Made]], _Made],
+        without: Collection[str] = (),
+    ) -> None:
+        self._make, self._join, self._without = make, join, without
+        self._below: dict[object, _Kept[_Made]] = {}
+        self._part: object = None
+        self._made: _Made | None = None
 
-    def of(self, name: str, part: object) -> _Made:
-        there = self._before.get(name)
-        if there is None or there[0] is not part:
-            there = part, self._make(part)
-        self._now[name] = there
-        return there[1]
+    def of(self, part: Any, parted: Mapping[str, Any] | None) -> _Made:
+        if self._made is None or self._part is not part:
+            self._part, self._made = part, self._anew(part, parted)
+        return self._made
+
+    def _anew(self, part: Any, parted: Mapping[str, Any] | None) -> _Made:
+        if parted is None or part.__class__ not in _HOLDS:
+            return self._make(part)
+        before, self._below, made = self._below, {}, []
+        named = part.__class__ is dict
+        for key, value in part.items() if named else enumerate(part):
+            if key not in self._without:
+                kept = before.get(key) or _Kept(self._make, self._join, self._without)
+                self._below[key] = kept
+                made.append(kept.of(value, parted.get(key if named else _EACH)))
+        return self._join(part, made)
 
 
-def _object(texts: Iterable[tuple[str, str]]) -> str:
-    inner = ",".join(f'"{key}":{text}' for key, text in texts)
+def _joined(part: object, texts: Collection[str]) -> str:
+    if not isinstance(part, dict):
+        return f"[{','.join(texts)}]"
+    inner = ",".join([f'"{key}":{text}' for key, text in zip(part, texts, strict=True)])
     return f"{{{inner}}}"
+
+
+def _united(part: object, found: Collection[frozenset[str]]) -> frozenset[str]:
+    return frozenset().union(*found)
 
 
 def names(told: object) -> frozenset[str]:

@@ -7,7 +7,7 @@ read shortly before, on the dry basis too. The two are never mixed.
 from bisect import bisect_right
 from collections.abc import Sequence
 from math import fsum
-from operator import attrgetter
+from operator import attrgetter, itemgetter
 from typing import TypeVar
 
 from fallowside.core import soldierfly
@@ -33,6 +33,15 @@ def batches(log: Log, place: Place) -> list[dict[str, object]]:
         made.append(_batch(log, place, days_entries, since_us, since_day))
         since_us, since_day = last.us, last.day
     return made
+
+
+def under(log: Log) -> tuple[object, ...]:
+    """Give what tells one look at the batches of a log that only grows from the next."""
+    last = log.clear_outs[-1].us if log.clear_outs else 0
+    moistures = bisect_right(log.moistures, last, key=itemgetter(0))
+    rejects = bisect_right(log.rejects, last, key=itemgetter(0))
+    fed, caught = (bisect_right(timed, last, key=_US) for timed in (log.feeds, log.catches))
+    return len(log.clear_outs), fed, caught, rejects, moistures
 
 
 def inert(log: Log) -> dict[str, object]:

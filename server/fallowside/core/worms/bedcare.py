@@ -8,6 +8,7 @@ itself.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import inf
 from typing import Literal
 
@@ -319,6 +320,7 @@ def away(
 # -- thresholds a phone applies by itself --------------------------------------------------------
 
 
+@lru_cache(maxsize=64)
 def limits(station: str) -> list[Limit]:
     """Give the thresholds for new readings of a bed; they do not depend on the log."""
     made: list[Limit] = []

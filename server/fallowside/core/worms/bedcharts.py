@@ -1,6 +1,6 @@
 """Series of a bed for charts, each thinned to a bounded number of points."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from operator import attrgetter
 
 from fallowside.core import rotation, sources
@@ -17,33 +17,59 @@ DAYS = 400
 _TEN_PCT = 1.2815515655446004
 
 
+Row = list[float | None]
+
+
 class Drawn:
-    """The days before today as they were last drawn; they stay so until something is learned anew."""
+    """The days before today as they were last drawn; they stay so until something is learned anew.
+
+    A row that comes out as it was is the very same, since one that is keeps its text.
+    """
 
     def __init__(self) -> None:
         self._of: tuple[Past, int] | None = None
-        self._rows: dict[tuple[str, str], list[float | None]] = {}
-        self._figures: dict[float, float] = {}
+        self._days: list[str] = []
+        self._rows: dict[tuple[str, str], Row] = {}
+        self._warm: dict[int, tuple[list[float], list[float], tuple[Row, Row, Row]]] = {}
 
-    def of(self, morning: Past, first: int) -> "Drawn":
+    def of(self, morning: Past, at: Sequence[int], first_day: int) -> "Drawn":
         """Begin anew where the bed of this morning is another one, or the chart begins elsewhere."""
-        if self._of is None or self._of[0] is not morning or self._of[1] != first:
-            self._of, self._rows, self._figures = (morning, first), {}, {}
+        if self._of is None or self._of[0] is not morning or self._of[1] != at[0]:
+            self._of, self._days = (morning, at[0]), [iso(first_day + one) for one in at]
+            self._rows, self._warm = {}, {}
         return self
 
-    def figures(self, values: Iterable[float]) -> list[float | None]:
-        """Round values most of which were there the last time."""
-        known = self._figures
-        return [known[one] if one in known else known.setdefault(one, figure(one)) for one in values]
+    @property
+    def days(self) -> list[str]:
+        """The days drawn."""
+        return self._days
 
-    def row(
-        self, what: str, side: str, held: Sequence[Side], read: Callable[[Side], float | None]
-    ) -> list[float | None]:
+    def warm(self, side: int, path: Warmth, at: Sequence[int]) -> tuple[Row, Row, Row]:
+        """Give a side's temperatures with their lower and upper ends, rounded; most are as they were."""
+        means = [path.mean_c[one] for one in at]
+        reaches = [_TEN_PCT * path.spread_c[one] for one in at]
+        were, reached, rows = self._warm.get(side, ([], [], ([], [], [])))
+        if means != were or reaches != reached:
+            pairs = zip(means, were, reaches, reached, strict=False)
+            same = next((n for n, (a, b, c, d) in enumerate(pairs) if a != b or c != d), len(were))
+            mids, lows, highs = (row[:same] for row in rows)
+            for mean, reach in zip(means[same:], reaches[same:], strict=True):
+                mids.append(figure(mean))
+                lows.append(figure(mean - reach))
+                highs.append(figure(mean + reach))
+            rows = mids, lows, highs
+            self._warm[side] = means, reaches, rows
+        return rows
+
+    def row(self, what: str, side: str, held: Sequence[Side], read: Callable[[Side], float | None]) -> Row:
         """Give a value of each of these states of a side, the last of them today's."""
-        rows = self._rows
-        if (what, side) not in rows:
-            rows[what, side] = [_shown(read(one)) for one in held[:-1]]
-        return [*rows[what, side], _shown(read(held[-1]))]
+        there, last = self._rows.get((what, side)), _shown(read(held[-1]))
+        if there is None:
+            there = [_shown(read(one)) for one in held]
+        elif there[-1] != last:
+            there = [*there[:-1], last]
+        self._rows[what, side] = there
+        return there
 
 
 def series(
@@ -60,21 +86,21 @@ def series(
         drawn: What an earlier chart of the same bed left.
     """
     at = _thinned(len(past.before))
-    rows = drawn.of(morning, at[0])
-    days = [iso(log.first_day + one) for one in at]
+    rows = drawn.of(morning, at, log.first_day)
+    days = rows.days
     made: list[Series] = []
     same = log.temperatures[FIRST] == log.temperatures[SECOND]
     for side in (FIRST,) if same else (FIRST, SECOND):
-        path = warm[side]
+        mids, lows, highs = rows.warm(side, warm[side], at)
         made.append(
             {
                 "name": "temperature",
                 "side": None if same else NAMES[side],
                 "unit": "degC",
                 "days": days,
-                "values": rows.figures(path.mean_c[one] for one in at),
-                "low": rows.figures(path.mean_c[one] - _TEN_PCT * path.spread_c[one] for one in at),
-                "high": rows.figures(path.mean_c[one] + _TEN_PCT * path.spread_c[one] for one in at),
+                "values": mids,
+                "low": lows,
+                "high": highs,
                 "band": [sources.value("worms.comfort_low"), sources.value("worms.comfort_high")],
             }
         )
