@@ -11,7 +11,7 @@ _EIGHTY = numeric.normal_quantile(0.9)
 _TAIL = 12.0
 """No 90 % point lies this many standard deviations above the mean."""
 _HALVINGS = 26
-_SLIGHTLY = 2.0**-29
+_SLIGHTLY = 1.0 / (1 << 29)
 """How far beyond a point is aimed, beside the width that is halved: an eighth of the last half."""
 _TRIES, _EDGE = 12, 1e-9
 _SLIGHT = 1e-4
