@@ -2,12 +2,13 @@
 
 import shutil
 import sqlite3
+import threading
 from pathlib import Path
 
 import pytest
 
 from fallowside.store import database as databases
-from fallowside.store import errors, log
+from fallowside.store import errors, journal, log
 from fallowside.store.database import Database
 from fallowside.store.journal import MOVED_AFTER_ROWS
 from fallowside.sync.intake import Intake
@@ -36,6 +37,23 @@ def test_the_journal_is_moved_into_the_file_beside_the_calls(
     with sqlite3.connect(tmp_path / "alone") as alone:
         assert alone.execute("SELECT count(*) FROM entry").fetchone()[0] >= MOVED_AFTER_ROWS
     alone.close()
+
+
+def test_the_journal_is_moved_at_last_even_while_calls_follow_each_other(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr(journal, "_QUIET_S", 3600.0)
+    moved = threading.Event()
+
+    def connect() -> sqlite3.Connection:
+        moved.set()
+        return sqlite3.connect(tmp_path / "x.sqlite3")
+
+    one = journal.Journal(connect)
+    one.grew(MOVED_AFTER_ROWS)
+    one.grew(journal.MOVED_AT_LAST_ROWS)
+    assert moved.wait(60)
+    one.rest()
 
 
 def test_somebody_elses_database_is_left_alone(tmp_path: Path) -> None:
