@@ -47,6 +47,20 @@ def test_an_entry_twice_in_one_call_is_stored_once(database: Database, intake: I
     assert len(logged(database)) == len(setups()) + 2
 
 
+def test_known_entries_behind_many_new_ones_are_found_and_all_are_stored_once(
+    database: Database, intake: Intake
+) -> None:
+    send(intake, [*setups(), feed(1), feed(2)])
+    call = [*map(feed, range(100, 220)), feed(1), feed(2, amount=kg(2)), feed(300)]
+    outcome = send(intake, call)
+    assert set(outcome.accepted) == {one["id"] for one in call} - {"feed-2"}
+    assert codes(outcome) == [("feed-2", "id_taken", "id")]
+    assert outcome.new == 121
+    assert [line.seq for line in log.lines(database)] == list(range(1, len(setups()) + 124))
+    assert ids(list(log.lines(database)))[-122:-120] == ["feed-2", "feed-100"]
+    assert send(intake, [feed(301)]).accepted == ["feed-301"]
+
+
 def test_the_same_content_written_otherwise_is_the_same(intake: Intake) -> None:
     send(intake, [*setups(), feed(1, amount={"value": 1, "unit": "kg"})])
     again = send(intake, [dict(reversed(feed(1, amount={"unit": "kg", "value": 1.0}).items()))])

@@ -6,6 +6,7 @@ StoreProblem
 ├── NoRoom        the disk is full
 ├── NewerStore    written by a newer version
 ├── Damaged       the file isn't a store, or it is hurt
+├── Taken         what must be there once is there already
 └── Occupied      it holds what the command must not touch, or a server has it open
 """
 
@@ -48,6 +49,12 @@ class Damaged(StoreProblem):
     """The file is no store, or its content is hurt."""
 
     code = "damaged"
+
+
+class Taken(StoreProblem):
+    """What must be there once is there already; nothing of the transaction was kept."""
+
+    code = "taken"
 
 
 class Occupied(StoreProblem):

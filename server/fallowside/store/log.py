@@ -96,9 +96,13 @@ def last_seq(hand: Hand, place_n: int) -> int:
     return hand.value("SELECT max(seq) FROM entry WHERE place_n = ?", place_n) or 0
 
 
-def append(hand: Hand, rows: Sequence[Row]) -> bool:
-    """Append entries, all or none; False if an id among them is taken."""
-    return hand.insert_unless_taken(_COLUMNS, rows)
+def append(hand: Hand, rows: Sequence[Row]) -> None:
+    """Append entries.
+
+    Raises:
+        Taken: an id among them is taken; the transaction is to be given up.
+    """
+    hand.insert(_COLUMNS, rows)
 
 
 def bodies_of(hand: Hand, place_n: int, ids: Sequence[str]) -> dict[str, bytes]:

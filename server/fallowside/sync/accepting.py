@@ -37,6 +37,10 @@ class Sorted:
     bad: list[tuple[int, Problem]] = field(default_factory=list)
 
 
+Append = Callable[[Hand, Arrival, Call, known.Knowledge, Allowed], Sorted]
+"""A way to do so."""
+
+
 class _Judged(NamedTuple):
     id: str
     kind: str
@@ -45,14 +49,20 @@ class _Judged(NamedTuple):
 def append(
     hand: Hand, arrival: Arrival, call: Call, knowledge: known.Knowledge, allowed: Allowed = EVERYTHING
 ) -> Sorted:
-    """Judge the entries of a call and append the good ones, as far as its caller may."""
+    """Judge the entries of a call and append the good ones, as far as its caller may.
+
+    Raises:
+        Taken: some are in the log, which the common way doesn't look for; the transaction is to be given up,
+            and `append_with_care` does it.
+    """
     if not _begins_known(hand, arrival, call):
         rows = _all_new_and_good(arrival, call, knowledge.known, allowed)
-        if rows and log.append(hand, rows):
+        if rows:
+            log.append(hand, rows)
             return Sorted([row[2] for row in rows], rows)
     elif names := _all_there(hand, arrival, call):
         return Sorted(names)
-    return _append_with_care(hand, arrival, call, knowledge, allowed)
+    return append_with_care(hand, arrival, call, knowledge, allowed)
 
 
 def name_of(doc: Any) -> str | None:
@@ -129,9 +139,10 @@ def _all_good(docs: Sequence[Any], arrival: Arrival, judge_by: Known, allowed: A
 # -- the careful way -----------------------------------------------------------------------------
 
 
-def _append_with_care(
-    hand: Hand, arrival: Arrival, call: Call, knowledge: known.Knowledge, allowed: Allowed
+def append_with_care(
+    hand: Hand, arrival: Arrival, call: Call, knowledge: known.Knowledge, allowed: Allowed = EVERYTHING
 ) -> Sorted:
+    """Do the same, whatever the call holds."""
     names = [name for doc in call.docs if (name := name_of(doc)) is not None]
     present = log.bodies_of(hand, arrival.place.n, names)
     bar = bar_of(hand, arrival, allowed, present)
@@ -142,8 +153,7 @@ def _append_with_care(
         good = _sorted(arrival, _part(call, setups), judge_by, dict(present), bar).setups
         judge_by = known.learnt(knowledge, good, knowledge.upto).known
     found = _sorted(arrival, call, judge_by, present, bar)
-    if not log.append(hand, found.rows):
-        raise RuntimeError("an id was taken while the writer's turn was held")
+    log.append(hand, found.rows)
     return found
 
 

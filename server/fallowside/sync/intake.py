@@ -2,11 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import msgspec
 
 from fallowside.store import held, log
 from fallowside.store.database import Database, Hand
+from fallowside.store.errors import Taken
 from fallowside.sync import accepting, holding, known
 from fallowside.sync.allowed import BARRED, EVERYTHING, Allowed
 from fallowside.sync.arrival import Arrival
@@ -72,13 +74,28 @@ class Intake:
                 if place is not None:
                     lines, cursor, more = _after(hand, place, call, place.last_seq, frozenset(), 0)
                     return Outcome(place.log, [], 0, [], [], lines, cursor, more, now_us, skew_us)
+        taken_in = partial(self._taken_in, call, now_us, skew_us, hand_out, allowed)
+        try:
+            return taken_in(accepting.append)
+        except Taken:
+            return taken_in(accepting.append_with_care)
+
+    def _taken_in(
+        self,
+        call: Call,
+        now_us: int,
+        skew_us: int | None,
+        hand_out: bool,
+        allowed: Allowed,
+        append: accepting.Append,
+    ) -> Outcome:
         with self.database.write() as hand:
             arrival = self._arrival(hand, call, now_us, skew_us)
             place = arrival.place
             knowledge = self._refreshed(hand, place.n)
             found = accepting.Sorted()
             if call.bodies:
-                found = accepting.append(hand, arrival, call, knowledge, allowed)
+                found = append(hand, arrival, call, knowledge, allowed)
             refused = holding.hold(hand, arrival, call, found.bad, allowed)
             holding.settle_mended(hand, arrival, found.rows)
             last_seq = place.last_seq + len(found.rows)
@@ -87,7 +104,8 @@ class Intake:
                 with_setups = known.learnt(knowledge, found.setups, knowledge.upto)
                 let_in = holding.let_in(hand, arrival, with_setups, last_seq)
                 found.accepted, refused = _after_all(call, found.accepted, refused, let_in)
-            lines, cursor, more = [], call.cursor, False
+            lines: list[log.Line] = []
+            cursor, more = call.cursor, False
             if hand_out:
                 own = frozenset(found.accepted)
                 lines, cursor, more = _after(hand, place, call, last_seq + len(let_in), own, len(found.rows))
