@@ -5,7 +5,10 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from fallowside.core import wormbed
 from fallowside.core.materials import get
 from fallowside.core.plan import Fold, plan, plan_json
 from fallowside.core.worms import bedpast, forecast
@@ -236,3 +239,86 @@ def test_what_was_fed_today_leaves_the_ration_and_the_room_by_as_much() -> None:
     limits = [one["because"]["values"] for one in (before, after)]
     for name in ("worms", "warmth", "moisture", "backlog", "room"):
         assert limits[1][name] == pytest.approx(limits[0][name] - 0.5 * before["kg"], abs=2e-3), name
+
+
+def lived(dice: random.Random, days: int) -> list[tuple[int, Raw]]:
+    """Make a bed's days with long gaps; give each entry with the day on which it comes to the fold."""
+    side, made = "a", [(0, raw) for raw in setups()]
+    scoop, number = {"value": 0.5, "unit": "L"}, 0
+
+    def put(day: int, kind: str, **fields: Any) -> None:
+        nonlocal number
+        number += 1
+        minute = day * DAY + dice.randrange(200, 1200)
+        raw = {**entry(kind, minute, station="bed", **fields), "id": f"l{number:03d}"}
+        made.append((day + dice.choice([0, 0, 0, 0, 0, 1, 9]), raw))
+        if dice.random() < 0.06:
+            back = {**entry("correction", minute + 5, of=raw["id"], action="retract"), "id": f"c{number:03d}"}
+            made.append((day + dice.randrange(1, 20), back))
+
+    for day in range(1, days):
+        if dice.random() < 0.4:
+            put(day, "feed", side=side, feedstock="vegetable_scraps", amount=kg(dice.uniform(0.2, 2)))
+        if dice.random() < 0.15:
+            warm = {"value": round(dice.gauss(18, 4), 1), "unit": "degC"}
+            put(day, "reading", **dice.choice([{}, {"side": side}]), temperature=warm, squeeze="drips")
+        if dice.random() < 0.08:
+            put(day, "leftover", side=side, left=dice.choice(["none", "some", "most"]))
+        if dice.random() < 0.03:
+            for one in "ab":
+                put(day, "side_count", side=one, counts=[dice.randrange(20) for _ in range(3)], scoop=scoop)
+        if dice.random() < 0.03:
+            side = "b" if side == "a" else "a"
+            put(day, "castings", side=side, amount=kg(dice.uniform(2, 15)), method="after_migration")
+            put(day, "switch", side=side)
+    return made
+
+
+@settings(max_examples=6, deadline=None)
+@given(st.integers(0, 1_000_000))
+def test_a_bed_looked_at_on_most_mornings_is_planned_as_by_a_fresh_fold(seed: int) -> None:
+    days, dice, fold = 70, random.Random(seed), Fold()
+    coming: list[tuple[int, Raw]] = lived(dice, days)
+    there: list[Raw] = []
+    for day in range(days):
+        new = [raw for comes, raw in coming if comes == day]
+        fold.add(new)
+        there += new
+        if dice.random() < 0.7:
+            at = time(day * DAY + 1300)
+            kept = fold.plan_json(at)
+            if dice.random() < 0.2:
+                assert kept == plan_json(there, at)
+        if dice.random() < 0.05:
+            at = time(max(day - dice.randrange(30), 0) * DAY + 600)
+            assert fold.plan_json(at) == plan_json(there, at)
+    at = time(days * DAY)
+    assert fold.plan_json(at) == plan_json(there, at)
+
+
+def test_mornings_after_days_without_a_look_are_carried_on_not_learned_anew(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    log = careful(7, 72)
+    fold, days = Fold(log), 0
+    fold.plan_json(time(72 * DAY))
+    fold.plan_json(time(73 * DAY))
+
+    def counted(*of: Any) -> Any:
+        nonlocal days
+        days += 1
+        return advance(*of)
+
+    advance = wormbed.advance
+    monkeypatch.setattr(wormbed, "advance", counted)
+    monkeypatch.setattr(forecast, "_peak", lambda *_: pytest.fail("learned anew"))
+    mornings = []
+    for day in range(73, 90):
+        more = [fed("b", day)] if day % 3 == 0 else []
+        fold.add(more)
+        log += more
+        at = time((day + 1) * DAY)
+        mornings.append((fold.plan_json(at), len(log), at))
+    assert days <= 4 * len(mornings)
+    monkeypatch.undo()
+    assert all(kept == plan_json(log[:number], at) for kept, number, at in mornings[::4])

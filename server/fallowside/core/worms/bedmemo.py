@@ -16,7 +16,7 @@ from fallowside.core.wormbed import Rates
 from fallowside.core.worms import bedcharts, bedlog, bedpast, forecast
 from fallowside.core.worms.bedlog import NEVER, Log
 from fallowside.core.worms.bedpast import Past
-from fallowside.core.worms.forecast import Belief
+from fallowside.core.worms.forecast import Belief, Learned
 from fallowside.core.worms.gaussian import Gaussian
 
 Warmths = tuple[Warmth, Warmth]
@@ -63,6 +63,15 @@ class _Anchor:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """A bed carried on with some rates from an anchor, as far as the next morning had the same days."""
+
+    anchored: int
+    rates: Rates
+    past: Past
+
+
 class Memo:
     """What one bed's looks leave to the next; a look with it gives what one without it would."""
 
@@ -72,6 +81,10 @@ class Memo:
         self._log: Log | None = None
         self._anchor: _Anchor | None = None
         self._known: Known | None = None
+        self._learned: Learned | None = None
+        self._runs: dict[str, _Run] = {}
+        self._lived: tuple[int, Warmths] | None = None
+        self._touched = NEVER
         self._warm: tuple[tuple[int, ...], Warmths] | None = None
         self._walks = warmth.Kept(), warmth.Kept()
         self.drawn = bedcharts.Drawn()
@@ -80,7 +93,8 @@ class Memo:
         """Read a bed's entries, from where an earlier reading ended if that may go on."""
         log, read = self._log, self._entries
         if log is None or not self._goes_on(log, station, entries, place, today):
-            self._anchor = self._known = self._warm = None
+            self._anchor = self._known = self._warm = self._learned = self._lived = None
+            self._runs.clear()
             log = bedlog.read(station, entries, place, today)
         elif read != entries[: len(read)]:
             log = _anew(log, read, station, entries, place, today)
@@ -92,6 +106,7 @@ class Memo:
             self._known = None
         if self._anchor is not None and log.touched < self._anchor.day:
             self._anchor = None
+        self._touched = min(self._touched, log.touched)
         self._of, self._log, self._entries = (station, place), log, list(entries)
         return log
 
@@ -116,13 +131,37 @@ class Memo:
 
     def _morning(self, log: Log, place: Place) -> Known:
         warm, base = bedpast.warmths(log, place, self._walks), Rates()
+        same = self._same_until(log, warm)
         anchor = self._anchored(log, warm, base)
-        past = bedpast.run_to(bedpast.copy(anchor.past), log.today, log, warm, base)
-        belief = forecast.believe(past, log, warm, base, anchor.known)
+        past = self._run("base", anchor, same, log, warm, base)
+        self._learned = forecast.believe(past, log, warm, base, anchor.known, self._learned)
+        belief = self._learned.belief
         rates = belief.middle().rates
-        return Known(
-            warm, bedpast.run_to(bedpast.copy(anchor.past), log.today, log, warm, rates), belief, rates
-        )
+        return Known(warm, self._run("learned", anchor, same, log, warm, rates), belief, rates)
+
+    def _same_until(self, log: Log, warm: Warmths) -> int:
+        """Give the day before which all is as it was on the last morning."""
+        lived, self._lived = self._lived, (log.today, warm)
+        touched, self._touched = self._touched, NEVER
+        if lived is None:
+            return log.first_day
+        day, was = lived
+        for now, then in zip(warm, was, strict=True):
+            pairs = zip(now.mean_c, then.mean_c, now.spread_c, then.spread_c, strict=False)
+            others = (at for at, (one, other, its, that) in enumerate(pairs) if one != other or its != that)
+            day = min(day, log.first_day + next(others, day))
+        return min(day, touched, log.today)
+
+    def _run(self, what: str, anchor: _Anchor, same: int, log: Log, warm: Warmths, rates: Rates) -> Past:
+        """Carry the bed to this morning: from an earlier run if its days are the same, or from the anchor."""
+        before = self._runs.get(what)
+        begun = anchor.past
+        if before is not None and (before.anchored, before.rates) == (anchor.day, rates):
+            begun = before.past if before.past.day <= same else begun
+        past = bedpast.copy(begun)
+        bedpast.run_to(past, same, log, warm, rates)
+        self._runs[what] = _Run(anchor.day, rates, bedpast.copy(past))
+        return bedpast.run_to(past, log.today, log, warm, rates)
 
     def _anchored(self, log: Log, warm: Warmths, base: Rates) -> _Anchor:
         day = forecast.window(log)[1]

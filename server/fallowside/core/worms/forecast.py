@@ -241,16 +241,20 @@ def window(log: Log) -> tuple[list[int], int]:
 
 
 class _Case:
-    """A stretch of a bed's days and what was seen in it; runs points through it."""
+    """A stretch of a bed's days and what was seen in it; runs points through it.
+
+    `steps` are the days up to the last sight, `unseen` those after it, which teach nothing.
+    """
 
     def __init__(
-        self, past: Past, log: Log, base: Rates, prior: Gaussian, steps: list[Step], first: int
+        self, past: Past, log: Log, base: Rates, prior: Gaussian, steps: Sequence[Step], first: int
     ) -> None:
         at = first - log.first_day
         begun = at < len(past.before)
         one, two = past.before[at].sides if begun else past.sides
-        self.steps, self.prior = steps, prior
-        self.told = told(steps)
+        told_until = max((number for number, step in enumerate(steps, start=1) if step.sights), default=0)
+        self.steps, self.unseen, self.prior = steps[:told_until], steps[told_until:], prior
+        self.told = told(self.steps)
         self.sights = [sight for sights in self.told for sight in sights]
         self.base, self.area_m2 = base, log.area_m2
         self.fed = past.before[at].fed if begun else past.fed
@@ -266,6 +270,27 @@ class _Case:
         guess = guess_at(point, self.base)
         seen, bed = replay(guess, self.start, self.fed, self.steps, self.area_m2)
         return expected(guess, seen, self.told, self.area_m2), seen, bed
+
+    def teaches_as(self, other: "_Case") -> bool:
+        """Tell whether both teach the very same."""
+        return (self.prior, self.start, self.fed, self.base, self.area_m2, self.steps) == (
+            other.prior,
+            other.start,
+            other.fed,
+            other.base,
+            other.area_m2,
+            other.steps,
+        )
+
+    def carry(self, draws: Sequence[Draw], beds: Sequence[Bed], since: int, until: int) -> tuple[Bed, ...]:
+        """Run draws on through some of the days after the last sight."""
+        before = [*self.steps, *self.unseen[:since]]
+        turns = [act.side for step in before for act in step.acts if act.what == "switch"]
+        fed, steps = turns[-1] if turns else self.fed, self.unseen[since:until]
+        return tuple(
+            replay(draw.guess, bed, fed, steps, self.area_m2)[1]
+            for draw, bed in zip(draws, beds, strict=True)
+        )
 
     def look(self, point: Point, seen: Sequence[Bed]) -> list[float]:
         """Give what a point expects of each sight of beds that were run already."""
@@ -293,11 +318,52 @@ def learn(past: Past, log: Log, warm: Sequence[Warmth], base: Rates) -> Gaussian
     return known
 
 
-def believe(past: Past, log: Log, warm: Sequence[Warmth], base: Rates, known: Gaussian) -> Belief:
-    """Learn from the last window, and draw from what is known then."""
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """What is believed on a morning, and from where a later morning can carry it on.
+
+    Attributes:
+        belief: Weighted draws.
+        case: The days that were learned from, and those after them.
+        beds: The bed of each draw at the last sight.
+        same: Steps after that which were the same on the morning before.
+        carried: The bed of each draw after these.
+    """
+
+    belief: Belief
+    case: _Case
+    beds: tuple[Bed, ...]
+    same: int
+    carried: tuple[Bed, ...]
+
+
+def believe(
+    past: Past, log: Log, warm: Sequence[Warmth], base: Rates, known: Gaussian, earlier: Learned | None = None
+) -> Learned:
+    """Learn from the last window, and draw from what is known then.
+
+    Where no day until the last sight is another than on an `earlier` morning, the draws are what they were
+    then, and are only carried on.
+    """
     _, first = window(log)
     case = _Case(past, log, base, known, past_steps(past, log, warm, first, first, past.day), first)
-    now = _peak(case, _ROUNDS) if case.sights else known
+    if earlier is not None and case.teaches_as(earlier.case):
+        draws, weights, beds = earlier.belief.draws, earlier.belief.weights, earlier.beds
+        pairs = zip(case.unseen, earlier.case.unseen, strict=False)
+        others = (at for at, (one, other) in enumerate(pairs) if one != other)
+        same = next(others, min(len(case.unseen), len(earlier.case.unseen)))
+        before = (earlier.same, earlier.carried) if earlier.same <= same else (0, beds)
+    else:
+        draws, weights, beds = _drawn(case)
+        same, before = 0, (0, beds)
+    carried = case.carry(draws, before[1], before[0], same)
+    now = case.carry(draws, carried, same, len(case.unseen))
+    return Learned(Belief(draws, weights, now, base, len(case.sights)), case, beds, same, carried)
+
+
+def _drawn(case: _Case) -> tuple[tuple[Draw, ...], tuple[float, ...], tuple[Bed, ...]]:
+    """Draw from what a case teaches: the draws, their weights and the bed of each at the last sight."""
+    now = _peak(case, _ROUNDS) if case.sights else case.prior
     root = gaussian.spread_root(now.precision)
     draws, credible, beds = [], [], []
     for normal in normals():
@@ -307,10 +373,9 @@ def believe(past: Past, log: Log, warm: Sequence[Warmth], base: Rates, known: Ga
         foreseen, _, bed = case.run(point)
         density = -0.5 * gaussian.dot(inner, inner)
         credible.append(case.credibility(point, foreseen) - density)
-        draws.append(_draw(point, normal[len(LEARNED) :], base))
+        draws.append(_draw(point, normal[len(LEARNED) :], case.base))
         beds.append(bed)
-    weights = _weights(credible, (1.0,) * DRAWS)
-    return Belief(tuple(draws), weights, tuple(beds), base, len(case.sights))
+    return tuple(draws), _weights(credible, (1.0,) * DRAWS), tuple(beds)
 
 
 def believe_today(belief: Belief, past: Past, log: Log) -> Belief:
