@@ -20,7 +20,7 @@ from fallowside.core.shapes import (
 )
 from fallowside.core.wormbed import NAMES
 from fallowside.core.worms import bedcare, bedcharts, bedstate
-from fallowside.core.worms.bedlog import FIRST, SECOND
+from fallowside.core.worms.bedlog import FIRST, SECOND, fed_last
 from fallowside.core.worms.bedmemo import Memo
 from fallowside.core.worms.bedview import View, newest_ids, phase, spanned, view_of, when
 
@@ -182,7 +182,7 @@ def _castings_due(view: View) -> Figure:
         "kg",
         because(
             "bed.because.castings_due",
-            [one.id for one in view.log.feeds if one.side == side],
+            [one.id for one in fed_last(view.log, side)],
             ["worms.castings_moisture", "worms.yield_eaten", "worms.yield_rotted"],
         ),
     )
@@ -196,7 +196,7 @@ def _jobs(view: View, ahead: Sequence[Ahead]) -> list[Job]:
     fed, other = NAMES[past.fed], NAMES[1 - past.fed]
     made: list[Job] = []
     if view.allowance.wet_kg.mid > 0.0 and not view.allowance.given_kg:
-        last = max((one.day for one in log.feeds), default=None)
+        last = log.feeds[-1].day if log.feeds else None
         due = past.day if last is None else last + int(sources.value("worms.ration_gap_days"))
         newest = [log.feeds[-1].id] if log.feeds else []
         made.append(_job(view, "feed", fed, due, because("bed.job.feed", newest, ["worms.ration_gap_days"])))

@@ -13,7 +13,7 @@ from fallowside.core.numeric import exp
 from fallowside.core.numeric import log as ln
 from fallowside.core.warmth import Warmth
 from fallowside.core.wormbed import Rates, decayed, digest
-from fallowside.core.worms.bedlog import FIRST, SECOND, Log
+from fallowside.core.worms.bedlog import FIRST, SECOND, Log, fed_since
 from fallowside.core.worms.bedpast import Past
 from fallowside.core.worms.bedsteps import Bed, Guess, Step, ahead_steps
 from fallowside.core.worms.forecast import Belief, Draw
@@ -104,9 +104,8 @@ def _feeding(past: Past, log: Log) -> float:
     Each feed is taken to be for the days until the next; the last one's days are not over yet.
     """
     by_day: dict[int, float] = {}
-    for fed in log.feeds:
-        if fed.day > past.day - _RECENT:
-            by_day[fed.day] = by_day.get(fed.day, 0.0) + fed.dry_kg
+    for fed in fed_since(log, past.day - _RECENT + 1):
+        by_day[fed.day] = by_day.get(fed.day, 0.0) + fed.dry_kg
     if by_day:
         first, last = min(by_day), max(by_day)
         total = 0.0
@@ -132,7 +131,7 @@ def _unsteady(past: Past, log: Log) -> float:
         block = (past.day - fed.day) // _RECENT
         if block < min(oldest, _BLOCKS):
             totals[block] = totals.get(block, 0.0) + fed.dry_kg
-    days = len({fed.day for fed in log.feeds if fed.day > past.day - _RECENT})
+    days = len({fed.day for fed in fed_since(log, past.day - _RECENT + 1)})
     squares = _FEEDING_SPREAD * _FEEDING_SPREAD + _ONE_FEED_SPREAD * _ONE_FEED_SPREAD / max(days, 1)
     pairs = 1
     for block, total in totals.items():

@@ -20,7 +20,7 @@ from fallowside.core.span import Span
 from fallowside.core.warned import Level
 from fallowside.core.wormbed import Conditions, Rates
 from fallowside.core.worms.bedahead import Setting
-from fallowside.core.worms.bedlog import Log
+from fallowside.core.worms.bedlog import Log, fed_since
 from fallowside.core.worms.bedpast import Past
 from fallowside.core.worms.forecast import Belief
 
@@ -78,10 +78,9 @@ def recent_mix(past: Past, log: Log, place: Place) -> Mix:
     """Blend what was fed in the last weeks; with no feed, the table's mixed scraps."""
     masses: dict[str, float] = {}
     ids = []
-    for fed in log.feeds:
-        if fed.day > past.day - _RECENT:
-            masses[fed.feedstock] = masses.get(fed.feedstock, 0.0) + fed.wet_kg
-            ids.append(fed.id)
+    for fed in fed_since(log, past.day - _RECENT + 1):
+        masses[fed.feedstock] = masses.get(fed.feedstock, 0.0) + fed.wet_kg
+        ids.append(fed.id)
     if not masses:
         masses = {_USUAL_SCRAPS: 1.0}
     parts = tuple((place.material(name), kg) for name, kg in sorted(masses.items()))
@@ -115,10 +114,11 @@ def allowance(
     moisture = past.sides[side].moisture_pct
     warm = wormbed.conditions(temperature_c, None)
     wet = 1.0 if moisture is None else wormbed.moisture_factor(moisture)
-    last = max((one.day for one in log.feeds if one.side == side and one.day < past.day), default=None)
+    earlier = (one.day for one in reversed(log.feeds) if one.side == side and one.day < past.day)
+    last = next(earlier, None)
     given = fresh = 0.0
-    for one in log.feeds:
-        if one.day == past.day and one.side == side:
+    for one in fed_since(log, past.day):
+        if one.side == side:
             given += one.wet_kg
             fresh += one.dry_kg
     days = min(float(past.day - last), _GAP_DAYS) if last is not None else 1.0

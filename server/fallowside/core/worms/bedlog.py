@@ -3,12 +3,14 @@
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import islice
 from operator import attrgetter, itemgetter
 from typing import Literal, NamedTuple
 
 from fallowside.core import sources
 from fallowside.core.entries import Entry
 from fallowside.core.place import Place, Station
+from fallowside.core.shapes import MOST_ENTRIES
 from fallowside.core.wormbed import NAMES
 
 What = Literal["feed", "water", "switch", "harvest", "scrape", "moisture", "depth", "leftover", "count"]
@@ -158,6 +160,17 @@ def between(log: Log, first_day: int, end_day: int) -> list[Act]:
     """Give what was done and seen from a day until before another."""
     start = bisect_left(log.acts, first_day, key=_day)
     return log.acts[start : bisect_left(log.acts, end_day, start, key=_day)]
+
+
+def fed_since(log: Log, day: int) -> list[Fed]:
+    """Give the feeds from a day on."""
+    return log.feeds[bisect_left(log.feeds, day, key=_day) :]
+
+
+def fed_last(log: Log, side: int) -> list[Fed]:
+    """Give the newest feeds of a side, as many as a working names."""
+    newest = (one for one in reversed(log.feeds) if one.side == side)
+    return list(islice(newest, MOST_ENTRIES))[::-1]
 
 
 def _up_to(readings: list[tuple[int, float]], day: int) -> list[tuple[int, float]]:

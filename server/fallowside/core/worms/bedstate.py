@@ -8,7 +8,7 @@ from fallowside.core.shapes import Figure, because, figure, iso
 from fallowside.core.span import Span
 from fallowside.core.wormbed import NAMES, Rates
 from fallowside.core.worms import bedcare
-from fallowside.core.worms.bedlog import FIRST, SECOND
+from fallowside.core.worms.bedlog import FIRST, SECOND, fed_last
 from fallowside.core.worms.bedview import View, newest_ids, phase, spanned, when
 from fallowside.core.worms.forecast import LEARNED
 
@@ -36,8 +36,8 @@ def _side(view: View, side: int) -> dict[str, object]:
     name = NAMES[side]
     beds = belief.beds
     held = past.sides[side]
-    fed_days = [one.day for one in log.feeds if one.side == side]
-    ids = [one.id for one in log.feeds if one.side == side]
+    feeds = fed_last(log, side)
+    ids = [one.id for one in feeds]
     celsius, spread = view.temperature(side)
     readings = [day for day, _ in log.temperatures[side]]
     temperature_ids = newest_ids(log, "temperature", name)
@@ -98,7 +98,7 @@ def _side(view: View, side: int) -> dict[str, object]:
         ),
         "backlog_days": _backlog(view, side),
         "days_in_phase": past.day - past.since[side],
-        "days_since_fed": past.day - max(fed_days) if fed_days else None,
+        "days_since_fed": past.day - feeds[-1].day if feeds else None,
         "days_since_temperature": past.day - readings[-1] if readings else None,
         "holds_kg": figure(held.dry_kg + held.water_kg),
     }
@@ -107,7 +107,7 @@ def _side(view: View, side: int) -> dict[str, object]:
 def _backlog(view: View, side: int) -> float | None:
     today = view.past.before[-1].conditions[side]
     held = view.past.sides[side]
-    work = wormbed.work_per_day(held, today, view.belief.middle().rates, view.log.area_m2)
+    work = wormbed.work_per_day(held, today, view.rates, view.log.area_m2)
     return figure(held.scraps_kg / work) if work > 0.0 and held.scraps_kg > 0.0 else None
 
 
@@ -232,11 +232,9 @@ def _turn(view: View) -> dict[str, object]:
 
 
 def _away(view: View) -> list[dict[str, object]]:
-    past, belief = view.past, view.belief
+    past = view.past
     held = past.sides[past.fed]
-    work = wormbed.work_per_day(
-        held, past.before[-1].conditions[past.fed], belief.middle().rates, view.log.area_m2
-    )
+    work = wormbed.work_per_day(held, past.before[-1].conditions[past.fed], view.rates, view.log.area_m2)
     most = held.scraps_kg + view.allowance.limits["backlog"] * view.mix.dry_share
     air = sources.value("worms.evaporation") * view.log.area_m2 * past.before[-1].conditions[past.fed].drying
     made = []
@@ -282,10 +280,10 @@ def _log_next(view: View) -> list[dict[str, object]]:
     dates = [
         min(one.harvest if view.setting.resting is not None else one.full, _FAR_DAYS) for one in view.dates
     ]
+    explained = view.belief.explained(dates)
     for what, names in _TELLS.items():
         for name in names:
-            points = [draw.point[LEARNED.index(name)] for draw in view.belief.draws]
-            shares[what] += view.belief.explained(dates, points)
+            shares[what] += explained[LEARNED.index(name)]
     if view.setting.resting is None:
         del shares["side_count"]
     read = [readings[-1][0] for readings in log.temperatures if readings]

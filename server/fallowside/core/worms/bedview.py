@@ -9,6 +9,7 @@ from fallowside.core.place import Place, Station
 from fallowside.core.shapes import Because, Figure, Warning, figure, iso
 from fallowside.core.span import Span
 from fallowside.core.warmth import Warmth
+from fallowside.core.wormbed import Rates
 from fallowside.core.worms import bedahead, bedcare, bedpast, bedwarnings, forecast
 from fallowside.core.worms.bedahead import Dates, Setting
 from fallowside.core.worms.bedlog import Count, Log
@@ -26,6 +27,7 @@ class View:
     past: Past
     warm: tuple[Warmth, Warmth]
     belief: Belief
+    rates: Rates
     setting: Setting
     dates: Sequence[Dates]
     mix: bedcare.Mix
@@ -60,6 +62,7 @@ def view_of(station: Station, log: Log, place: Place, memo: Memo) -> View:
         past,
         warm,
         belief,
+        belief.middle().rates,
         set_,
         dates,
         fed,

@@ -10,7 +10,7 @@ from fallowside.core.wormbed import NAMES
 from fallowside.core.worms import bedcare
 from fallowside.core.worms.bedahead import Setting
 from fallowside.core.worms.bedcare import REMEDIES, judged
-from fallowside.core.worms.bedlog import FIRST, SECOND, Log
+from fallowside.core.worms.bedlog import FIRST, SECOND, Log, fed_since
 from fallowside.core.worms.bedpast import Past
 
 
@@ -87,8 +87,8 @@ def _kept(log: Log, past: Past, set_: Setting, share: Span | None) -> list[Warni
     resting = 1 - past.fed
     astray = [
         one
-        for one in log.feeds
-        if one.side == resting and one.day > max(past.since[resting], past.day - _SIGN_DAYS)
+        for one in fed_since(log, max(past.since[resting], past.day - _SIGN_DAYS) + 1)
+        if one.side == resting
     ]
     if astray and past.harvested[resting] is None and set_.resting is not None:
         ids = [one.id for one in astray]

@@ -14,6 +14,7 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import accumulate, compress
 from math import inf, sqrt
 from typing import NamedTuple
 
@@ -98,20 +99,26 @@ class Belief:
             total += value * weight
         return total
 
-    def explained(self, values: Sequence[float], by: Sequence[float]) -> float:
-        """Give the share of the variance of one value per draw that goes along with another, 0 to 1."""
-        middle, centre = self.mean(values), self.mean(by)
-        joint = spread = own = 0.0
-        for value, other, weight in zip(values, by, self.weights, strict=True):
-            joint += weight * (value - middle) * (other - centre)
-            spread += weight * (value - middle) * (value - middle)
-            own += weight * (other - centre) * (other - centre)
-        return joint * joint / (spread * own) if spread > 0.0 and own > 0.0 else 0.0
+    def explained(self, values: Sequence[float]) -> list[float]:
+        """Give the share of the variance of one value per draw that goes along with each unknown, 0 to 1."""
+        middle, spread = self.mean(values), 0.0
+        offs = [weight * (value - middle) for value, weight in zip(values, self.weights, strict=True)]
+        for off, value in zip(offs, values, strict=True):
+            spread += off * (value - middle)
+        found = []
+        for column in zip(*(draw.point for draw in self.draws), strict=True):
+            centre, joint, own = self.mean(column), 0.0, 0.0
+            for off, other, weight in zip(offs, column, self.weights, strict=True):
+                other -= centre
+                joint += off * other
+                own += weight * other * other
+            found.append(joint * joint / (spread * own) if spread > 0.0 and own > 0.0 else 0.0)
+        return found
 
     def middle(self) -> Guess:
         """Give the guess at the mean of the draws: geometric for rates, times and densities."""
-        point = tuple(self.mean([draw.point[at] for draw in self.draws]) for at in range(len(LEARNED)))
-        return guess_at(point, self.base)
+        columns = zip(*(draw.point for draw in self.draws), strict=True)
+        return guess_at(tuple(map(self.mean, columns)), self.base)
 
 
 def quantiles(values: Sequence[float], weights: Sequence[float], shares: Sequence[float]) -> list[float]:
@@ -123,20 +130,22 @@ def quantiles(values: Sequence[float], weights: Sequence[float], shares: Sequenc
     [2.0]
     """
     # Sorting leaves what is equal in its order.
-    order = sorted((at for at, one in enumerate(weights) if one > 0.0), key=values.__getitem__)
-    middles = []
-    below = 0.0
-    for at in order:
-        one = weights[at]
-        middles.append(below + 0.5 * one)
-        below += one
+    order = sorted(compress(range(len(weights)), weights), key=values.__getitem__)
+    ends = [0.0, *accumulate([weights[at] for at in order])]
+    last = len(order) - 1
+
+    def middle(place: int) -> float:
+        return ends[place] + 0.5 * weights[order[place]]
+
     found = []
     for share in shares:
-        place = min(bisect_left(middles, share), len(order) - 1)
+        place = min(max(bisect_left(ends, share) - 1, 0), last)
+        if place < last and middle(place) < share:
+            place += 1
         value = values[order[place]]
         before = values[order[place - 1]] if place else value
-        if place and middles[place] >= share and value < inf and value > before:
-            part = (share - middles[place - 1]) / (middles[place] - middles[place - 1])
+        if place and middle(place) >= share and value < inf and value > before:
+            part = (share - middle(place - 1)) / (middle(place) - middle(place - 1))
             value = before + part * (value - before)
         found.append(value)
     return found
