@@ -1,9 +1,9 @@
-"""A station's part of the plan, kept while nothing that it stands on has changed."""
+"""A station's part of the plan, kept while nothing it stands on has changed; what was noted there last."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from fallowside.core.entries import Entry
+from fallowside.core.entries import Entry, spec
 from fallowside.core.place import Place, Station
 from fallowside.core.shapes import StationPlan
 
@@ -23,6 +23,8 @@ class LastLook:
     _entries: Sequence[Entry] = ()
     _seen: Entry | None = None
     _plan: StationPlan | None = None
+    _fields: dict[int, tuple[Entry, dict[str, object]]] = field(default_factory=dict)
+    """What each of the newest entries says, by where the entry lies in memory."""
 
     def plan(
         self, station: Station, entries: Sequence[Entry], seen: Entry | None, place: Place, at: int
@@ -43,3 +45,27 @@ class LastLook:
         """Keep what a look gave."""
         self._station, self._place, self._at, self._seen = station, place, at, seen
         self._entries, self._plan = list(entries), plan
+
+    def values(self, entries: Sequence[Entry]) -> dict[str, object]:
+        """Give the newest value of each field, as entered: `kind.field`, with the side where there is one."""
+        before, self._fields = self._fields, {}
+        last: dict[str, object] = {}
+        for entry in entries:
+            told = before.get(id(entry))
+            if told is None or told[0] is not entry:
+                told = entry, _fields(entry)
+            self._fields[id(entry)] = told
+            last.update(told[1])
+        return dict(sorted(last.items()))
+
+
+def _fields(entry: Entry) -> dict[str, object]:
+    prefix = f"{entry.kind}.{entry.side}." if entry.side else f"{entry.kind}."
+    return {
+        prefix + name: value
+        for name, value in entry.data.items()
+        if value is not None and name not in _ENVELOPE
+    }
+
+
+_ENVELOPE = frozenset(spec()["envelope"])

@@ -107,7 +107,6 @@ _FOREVER_US = 1 << 62
 _MONTH_DAYS = 30
 _LAST_AMONG = 300
 """Among so many of a station's newest entries the last value of each field is looked for."""
-_ENVELOPE = frozenset(spec()["envelope"])
 
 
 def plan(entries: Iterable[Mapping[str, Any]], at: str) -> Plan:
@@ -312,7 +311,7 @@ class Fold:
         made["jobs"] = jobs.ordered([*made["jobs"], jobs.look_in(station, seen, now)])
         if seen is not None:
             made["last_seen"] = {"at": seen.data["at"], "by": seen.by}
-        made["last"] = _last(entries[-_LAST_AMONG:])
+        made["last"] = last.values(entries[-_LAST_AMONG:])
         last.keep(made, station, entries, seen, log.place, at)
         return made
 
@@ -475,17 +474,6 @@ def _until(entries: Sequence[Entry], now: Moment) -> Sequence[Entry]:
 
 
 # -- parts of the plan ---------------------------------------------------------------------------
-
-
-def _last(entries: Sequence[Entry]) -> dict[str, object]:
-    """Give the newest value of each field, as entered: `kind.field`, with the side where there is one."""
-    last: dict[str, object] = {}
-    for entry in entries:
-        prefix = f"{entry.kind}.{entry.side}." if entry.side else f"{entry.kind}."
-        for name, value in entry.data.items():
-            if name not in _ENVELOPE and value is not None:
-                last[prefix + name] = value
-    return dict(sorted(last.items()))
 
 
 def _place(place: Place) -> PlacePlan:
