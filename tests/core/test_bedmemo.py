@@ -322,3 +322,24 @@ def test_mornings_after_days_without_a_look_are_carried_on_not_learned_anew(
     assert days <= 4 * len(mornings)
     monkeypatch.undo()
     assert all(kept == plan_json(log[:number], at) for kept, number, at in mornings[::4])
+
+
+@pytest.mark.parametrize("days", [40, 75, 130])
+def test_a_colder_then_warmer_fed_side_takes_the_kept_resting_side_as_far_as_a_fresh_forecast_goes(
+    days: int,
+) -> None:
+    """What becomes of the side not fed is kept from look to look; each asks for more or fewer steps of it."""
+    log = careful(8, days)
+    fed_now = next(raw["side"] for raw in reversed(log) if raw["kind"] == "feed")
+    fold = Fold(log)
+    at = time(days * DAY + 100)
+    fold.plan(at)
+    for number, celsius in enumerate((31.0, 6.0, 24.0, 2.0, 15.0, 33.0)):
+        for side in (fed_now, "b" if fed_now == "a" else "a"):
+            minute = days * DAY + 200 + 20 * number + (side != fed_now)
+            warm = {"value": celsius if side == fed_now else 18.0 + number % 2, "unit": "degC"}
+            raw = entry("reading", minute, station="bed", side=side, temperature=warm)
+            log.append({**raw, "id": f"cold-{number}-{side}"})
+            fold.add(log[-1:])
+            at = time(minute + 1)
+            assert fold.plan_json(at) == plan_json(log, at)

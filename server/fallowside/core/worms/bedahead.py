@@ -4,7 +4,7 @@ Each draw's bed is carried on with feeding as of late and the warmth to be expec
 it passes the marks, over all draws by weight, are the forecast. A day may be `inf`: not in a year.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import inf, sqrt
 
@@ -15,7 +15,7 @@ from fallowside.core.warmth import Warmth
 from fallowside.core.wormbed import Rates, decayed, digest
 from fallowside.core.worms.bedlog import FIRST, SECOND, Log, fed_since
 from fallowside.core.worms.bedpast import Past
-from fallowside.core.worms.bedsteps import Bed, Guess, Step, ahead_steps
+from fallowside.core.worms.bedsteps import Bed, Guess, OneSide, ahead_steps
 from fallowside.core.worms.forecast import Belief, Draw
 
 HORIZON_DAYS = 366
@@ -143,55 +143,145 @@ def _unsteady(past: Past, log: Log) -> float:
     return sqrt(squares / pairs)
 
 
-def dates(belief: Belief, past: Past, log: Log, set_: Setting, warm: Sequence[Warmth]) -> list[Dates]:
-    """Carry every draw on for a year, or until all its marks are passed."""
-    coming = _Coming(ahead_steps(past, log, warm, set_.moisture, _LENGTHS))
-    return [_one(draw, bed, set_, coming) for draw, bed in zip(belief.draws, belief.beds, strict=True)]
+def dates(
+    belief: Belief, past: Past, log: Log, set_: Setting, warm: Sequence[Warmth], kept: "Kept | None" = None
+) -> list[Dates]:
+    """Carry every draw on for a year, or until all its marks are passed.
+
+    `kept` is what an earlier forecast of the same bed left; this one leaves its own.
+    """
+    at = past.day - log.first_day
+    coming = _Days(warm[FIRST], at, set_.moisture[FIRST]), _Days(warm[SECOND], at, set_.moisture[SECOND])
+    rests = (kept or Kept()).rests(belief, 1 - set_.fed, set_.area_m2, coming[1 - set_.fed])
+    return [
+        _one(draw, bed, set_, coming, iter(rest))
+        for draw, bed, rest in zip(belief.draws, belief.beds, rests, strict=True)
+    ]
 
 
-_Row = tuple[float, tuple[Sequence[float], Sequence[float]]]
-"""A step's days, and for either side its work, rot and crossing over them, each beside what a standard
-deviation of warmth adds to it."""
+_Row = tuple[float, float, float, float, float, float, float]
+"""A step's days, and work, rot and crossing of one side over them, each with what a standard deviation of
+warmth adds to it."""
 
 
-class _Coming:
-    """The coming days, worked out as far as some draw has gone: few need the whole year."""
+class _Days:
+    """The coming days of one side, worked out as far as some draw has gone: few need the whole year."""
 
-    def __init__(self, steps: Iterator[Step]) -> None:
-        self._steps = steps
+    def __init__(self, path: Warmth, at: int, wet: float) -> None:
+        self.stands_on = path.mean_c[at:], path.spread_c[at:], wet
+        self._steps = ahead_steps(path, at, wet, _LENGTHS)
         self._warmer: list[_Row] = []
         self._colder: list[_Row] = []
 
-    def rows(self, *, warmer: bool) -> Iterator[_Row]:
-        """Give the steps as draws warmer than expected have them, or as the others."""
+    def rows(self, *, warmer: bool, since: int = 0) -> Iterator[_Row]:
+        """Give the steps from one on, as draws warmer than expected have them, or as the others."""
         made = self._warmer if warmer else self._colder
-        yield from made
-        for step in self._steps:
-            mid, up, down = step.climate
-            self._warmer.append(_row(step.days, mid, up))
-            self._colder.append(_row(step.days, mid, down))
-            yield made[-1]
+        # Many go through them at once, each as far as it has come.
+        for number in range(since, len(_LENGTHS)):
+            while number >= len(made):
+                days, mid, up, down = next(self._steps)
+                self._warmer.append(_row(days, mid, up))
+                self._colder.append(_row(days, mid, down))
+            yield made[number]
 
 
-def _row(days: float, mid: Sequence[float], slope: Sequence[float]) -> _Row:
-    first, second = (
-        [days * of[2 * what + side] for what in range(3) for of in (mid, slope)] for side in (FIRST, SECOND)
+def _row(days: float, mid: OneSide, slope: OneSide) -> _Row:
+    (work, rot, crossing), (more_work, more_rot, more_crossing) = mid, slope
+    return (
+        days,
+        days * work,
+        days * more_work,
+        days * rot,
+        days * more_rot,
+        days * crossing,
+        days * more_crossing,
     )
-    return days, (first, second)
 
 
-def _one(draw: Draw, bed: Bed, set_: Setting, coming: _Coming) -> Dates:
+_Left = tuple[float, float, float, float, float]
+"""Worms that cross at the start and at the end of a step, and worms, scraps and castings after it. [kg]"""
+
+
+class _Rest:
+    """What becomes of the side not fed under one draw, as far as was asked: the other has no part in it."""
+
+    def __init__(self, steps: Iterator[_Left]) -> None:
+        self._steps = steps
+        self._made: list[_Left] = []
+
+    def __iter__(self) -> Iterator[_Left]:
+        yield from self._made
+        for one in self._steps:
+            self._made.append(one)
+            yield one
+
+
+class Kept:
+    """What becomes of the side not fed under each draw: what befalls the other side leaves it so."""
+
+    def __init__(self) -> None:
+        self._of: tuple[object, ...] | None = None
+        self._rests: list[_Rest] = []
+
+    def rests(self, belief: Belief, side: int, area_m2: float, coming: _Days) -> list[_Rest]:
+        """Give a side's ways under each draw, begun anew where something it stands on is another."""
+        held = [
+            (one.scraps[side], one.castings[side], one.worms[side], one.staying[side]) for one in belief.beds
+        ]
+        of = belief.draws, side, area_m2, coming.stands_on, held
+        if self._of != of:
+            self._of = of
+            self._rests = [
+                _Rest(
+                    _resting(
+                        draw.guess.warmth,
+                        draw.ahead,
+                        area_m2,
+                        holds,
+                        coming.rows(warmer=draw.guess.warmth > 0.0),
+                    )
+                )
+                for draw, holds in zip(belief.draws, held, strict=True)
+            ]
+        return self._rests
+
+
+def _resting(
+    warmth: float, rates: Rates, area_m2: float, held: tuple[float, float, float, float], rows: Iterable[_Row]
+) -> Iterator[_Left]:
+    """Carry the side not fed on, from scraps, castings, worms and those of them that stay. [kg]"""
+    scraps, castings, left, staying = held
+    model, migration = wormbed.pace(rates, area_m2), rates.migration_days
+    for _, work, more_work, rot, more_rot, crossing, more_crossing in rows:
+        work, rot, crossing = (
+            work + warmth * more_work,
+            rot + warmth * more_rot,
+            crossing + warmth * more_crossing,
+        )
+        leaves = 1.0 - decayed(0.5 * crossing / migration) if crossing > 0.0 else 0.0
+        first = (left - staying) * leaves
+        left -= first
+        scraps, castings, grown, _ = digest(
+            scraps, castings, left, 0.0, work if work > 0.0 else 0.0, rot if rot > 0.0 else 0.0, model
+        )
+        left *= grown
+        staying *= grown
+        last = (left - staying) * leaves
+        left -= last
+        yield first, last, left, scraps, castings
+
+
+def _one(draw: Draw, bed: Bed, set_: Setting, coming: tuple[_Days, _Days], rest: Iterator[_Left]) -> Dates:
     """Carry one draw on; all of it in one body, since sixty-four of them go this way at each look."""
     guess, rates, fed, area = draw.guess, draw.ahead, set_.fed, set_.area_m2
     warmth, feed = guess.warmth, set_.feed_kg * exp(set_.unsteady * draw.feeding)
-    model, migration = wormbed.pace(rates, area), rates.migration_days
+    model = wormbed.pace(rates, area)
     litre, cast_litre = guess.scraps_density, guess.castings_density
     litres_full, castings_full = 1000.0 * area * set_.depth_full_m, 1000.0 * area * rotation.CASTINGS_LAYER_M
     scraps_least = area * rotation.BACKLOG_LEAST
-    rest = 1 - fed
     scraps, castings, worms = bed.scraps[fed], bed.castings[fed], bed.worms[fed]
-    old_scraps, old_castings = bed.scraps[rest], bed.castings[rest]
-    left, staying = bed.worms[rest], bed.staying[rest]
+    old_scraps, old_castings, left = bed.scraps[1 - fed], bed.castings[1 - fed], bed.worms[1 - fed]
+    rows = coming[fed].rows(warmer=warmth > 0.0)
     waiting = set_.resting is not None
     moved = finished = full = turned = inf
     day = 0.0
@@ -202,12 +292,16 @@ def _one(draw: Draw, bed: Bed, set_: Setting, coming: _Coming) -> Dates:
     reason = _due(guess, rates, set_, scraps, castings, worms)
     if reason is not None:
         full = 0.0
-    for days, sides in coming.rows(warmer=warmth > 0.0):
+    for number in range(len(_LENGTHS)):
         if turned == inf and full < inf:
             turned = _turned(waiting, moved, finished, full, set_.rested_days, day)
             if turned < inf and not waiting:
                 # The other side is fed from here on.
-                fed, rest = rest, fed
+                held = scraps, castings, worms, rates.stayers * worms
+                rows = coming[1 - fed].rows(warmer=warmth > 0.0, since=number)
+                rest = _resting(
+                    warmth, rates, area, held, coming[fed].rows(warmer=warmth > 0.0, since=number)
+                )
                 scraps, castings, worms, old_scraps, old_castings, left = (
                     old_scraps,
                     old_castings,
@@ -216,20 +310,15 @@ def _one(draw: Draw, bed: Bed, set_: Setting, coming: _Coming) -> Dates:
                     castings,
                     worms,
                 )
-                staying = rates.stayers * left
                 before = _marks(worms, left, old_scraps, old_castings)
                 moved = day if before[0] >= 0.0 else inf
                 finished = day if before[1] >= 0.0 else inf
         if turned < inf and moved < inf and finished < inf:
             break
-        work, more_work, rot, more_rot, _, _ = sides[fed]
+        days, work, more_work, rot, more_rot, _, _ = next(rows)
+        crossed, crossed_last, left, old_scraps, old_castings = next(rest)
         work, rot = work + warmth * more_work, rot + warmth * more_rot
-        old_work, more_work, old_rot, more_rot, crossing, more_crossing = sides[rest]
-        old_work, old_rot = old_work + warmth * more_work, old_rot + warmth * more_rot
-        crossing += warmth * more_crossing
-        leaves = 1.0 - decayed(0.5 * crossing / migration) if crossing > 0.0 else 0.0
-        crossed = (left - staying) * leaves
-        worms, left = worms + crossed, left - crossed
+        worms += crossed
         scraps, castings, grown, _ = digest(
             scraps,
             castings,
@@ -239,20 +328,7 @@ def _one(draw: Draw, bed: Bed, set_: Setting, coming: _Coming) -> Dates:
             rot if rot > 0.0 else 0.0,
             model,
         )
-        worms *= grown
-        old_scraps, old_castings, grown, _ = digest(
-            old_scraps,
-            old_castings,
-            left,
-            0.0,
-            old_work if old_work > 0.0 else 0.0,
-            old_rot if old_rot > 0.0 else 0.0,
-            model,
-        )
-        left *= grown
-        staying *= grown
-        crossed = (left - staying) * leaves
-        worms, left = worms + crossed, left - crossed
+        worms = worms * grown + crossed_last
         if (moved == inf or finished == inf) and (waiting or turned < inf):
             after = _marks(worms, left, old_scraps, old_castings)
             if moved == inf and after[0] >= 0.0:

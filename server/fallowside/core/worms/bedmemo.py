@@ -13,7 +13,7 @@ from fallowside.core.entries import Entry
 from fallowside.core.place import Place, Station
 from fallowside.core.warmth import Warmth
 from fallowside.core.wormbed import Rates
-from fallowside.core.worms import bedcharts, bedlog, bedpast, forecast
+from fallowside.core.worms import bedahead, bedcharts, bedlog, bedpast, forecast
 from fallowside.core.worms.bedlog import NEVER, Log
 from fallowside.core.worms.bedpast import Past
 from fallowside.core.worms.forecast import Belief, Learned
@@ -88,6 +88,7 @@ class Memo:
         self._warm: tuple[tuple[int, ...], Warmths] | None = None
         self._walks = warmth.Kept(), warmth.Kept()
         self.drawn = bedcharts.Drawn()
+        self.ahead = bedahead.Kept()
 
     def log(self, station: Station, entries: Sequence[Entry], place: Place, today: int) -> Log:
         """Read a bed's entries, from where an earlier reading ended if that may go on."""

@@ -21,6 +21,10 @@ _OFFSET = 1.5
 """Warmths at which a step's conditions are worked out: this many standard deviations off."""
 
 
+OneSide = tuple[float, float, float]
+"""Work, rot and crossing of one side."""
+
+
 class Climate(NamedTuple):
     """Work, rot and crossing of either side: (work, work, rot, rot, crossing, crossing)."""
 
@@ -139,15 +143,26 @@ def today_step(past: Past, log: Log) -> Step:
 
 
 def ahead_steps(
-    past: Past, log: Log, warm: Sequence[Warmth], wet: tuple[float, float], lengths: Iterable[int]
-) -> Iterator[Step]:
-    """Cut the coming days into steps of given lengths, each under the warmth of its middle day."""
-    day = past.day
+    path: Warmth, at: int, wet: float, lengths: Iterable[int]
+) -> Iterator[tuple[float, OneSide, OneSide, OneSide]]:
+    """Cut one side's days from one on into steps of given lengths, each under the warmth of its middle day.
+
+    Gives the days of each, its conditions, and their slopes for draws that are warmer and colder.
+    """
     for length in lengths:
-        middle = day + length // 2 - log.first_day
-        climate = _climate([(warm, middle, wet)])
-        yield Step(float(length), climate, (1.0, 1.0), (0.0, 0.0), (False, False), (), ())
-        day += length
+        middle = at + length // 2
+        mean, shift = path.mean_c[middle], _OFFSET * _LASTING * path.spread_c[middle]
+        colder, mid, warmer = (
+            (one.work * wet, one.rot, one.crossing)
+            for one in (wormbed.conditions(mean + off, None) for off in (-shift, 0.0, shift))
+        )
+        yield float(length), mid, _slope(mid, warmer), _slope(colder, mid)
+        at += length
+
+
+def _slope(low: OneSide, high: OneSide) -> OneSide:
+    (a, b, c), (d, e, f) = low, high
+    return (d - a) / _OFFSET, (e - b) / _OFFSET, (f - c) / _OFFSET
 
 
 def _clumping(log: Log) -> float:

@@ -49,7 +49,7 @@ def view_of(station: Station, log: Log, place: Place, memo: Memo) -> View:
     belief = forecast.believe_today(known.belief, known.past, log)
     past = bedpast.live_today(bedpast.copy(known.past), log, warm, known.rates)
     set_ = bedahead.setting(past, log)
-    dates = bedahead.dates(belief, past, log, set_, warm)
+    dates = bedahead.dates(belief, past, log, set_, warm, memo.ahead)
     fed = bedcare.recent_mix(past, log, place)
     today = warm[past.fed].mean_c[past.day - log.first_day]
     clumping = rotation.clumping([scoops for count in log.counts for scoops in count.counts])
