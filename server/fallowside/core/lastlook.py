@@ -23,8 +23,8 @@ class LastLook:
     _entries: Sequence[Entry] = ()
     _seen: Entry | None = None
     _plan: StationPlan | None = None
-    _fields: dict[int, tuple[Entry, dict[str, object]]] = field(default_factory=dict)
-    """What each of the newest entries says, by where the entry lies in memory."""
+    _fields: dict[str, tuple[Entry, dict[str, object]]] = field(default_factory=dict)
+    """What each of the newest entries says, by its id."""
 
     def plan(
         self, station: Station, entries: Sequence[Entry], seen: Entry | None, place: Place, at: int
@@ -51,10 +51,10 @@ class LastLook:
         before, self._fields = self._fields, {}
         last: dict[str, object] = {}
         for entry in entries:
-            told = before.get(id(entry))
+            told = before.get(entry.id)
             if told is None or told[0] is not entry:
                 told = entry, _fields(entry)
-            self._fields[id(entry)] = told
+            self._fields[entry.id] = told
             last.update(told[1])
         return dict(sorted(last.items()))
 
