@@ -257,3 +257,10 @@ def test_a_bed_without_worms_is_fed_nothing_once_it_is_warm_again() -> None:
     later = bed([*log, *(read(day, 20.0) for day in range(40, 60))], 60)
     assert "no_worms" in [one["code"] for one in later["warnings"]]
     assert (later["ration"]["limit"], later["ration"]["kg"]) == ("worms", 0.0)
+
+
+def test_a_side_fed_before_any_worm_or_scrap_is_there_lacks_worms_not_time_to_eat() -> None:
+    ration = bed([entry("switch", 1, station="bed", side="b")], 1)["ration"]
+    assert (ration["side"], ration["kg"], ration["limit"]) == ("b", 0.0, "worms")
+    after = bed([entry("switch", 1, station="bed", side="b"), *feeds(range(1, 3), "b")], 3)["ration"]
+    assert after["limit"] == "backlog"

@@ -36,6 +36,15 @@ def test_a_look_is_reminded_of_only_when_it_is_overdue() -> None:
     assert reminded(log, "2026-03-17T09:00:00+02:00")[matter]["late"]
 
 
+def test_the_first_look_is_due_from_the_day_a_station_came_into_the_log() -> None:
+    months = {"type": "bed", "name": "Old bed", "started": "2025-08-01T08:00:00+02:00"}
+    log = [*setups(), entry("setup", DAY, what="station", item="old", set=months)]
+    (found,) = [one for one in plan(log, "2026-03-02T20:00:00+02:00")["stations"] if one["id"] == "old"]
+    (look,) = [one for one in found["jobs"] if one["what"] == "look_in"]
+    assert (look["due"], look["late"]) == ("2026-03-02", False)
+    assert reminded(log, "2026-03-03T09:00:00+02:00")["old:look_in::2026-03-02"]["late"]
+
+
 def test_what_is_done_is_no_matter_any_more() -> None:
     log = [*setups(), entry("hive_check", DAY, station="hive", hefting="fair")]
     at = "2026-03-18T09:00:00+02:00"

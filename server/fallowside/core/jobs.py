@@ -11,11 +11,12 @@ from fallowside.core.shapes import Job, because, iso
 def look_in(station: Station, seen: Entry | None, at: Moment) -> Job:
     """Say when somebody should next look at a station: so many days after it was last `seen`.
 
-    Never seen: due on the day it was set up, or today if that is still to come.
+    Never seen: due on the day it was set up here, however long it had been going by then; today if that is
+    still to come.
     """
     name = f"jobs.look_{station.type}"
     days = int(sources.value(name))
-    due = min(station.since_day, at.day) if seen is None else seen.day + days
+    due = min(station.named_day, at.day) if seen is None else seen.day + days
     key = "job.look_in.never" if seen is None else "job.look_in.because"
     return {
         "id": f"{station.id}:look_in",

@@ -102,6 +102,8 @@ class Station:
     """When it was first set up, or its `started` if that is known. [microseconds]"""
     since_day: int
     """Local day of `since_us`, a proleptic ordinal."""
+    named_day: int
+    """Local day on which it was first set up here, a proleptic ordinal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,7 +287,8 @@ def _measured(item: Item) -> Mapping[str, Any]:
     return item.fields if moisture is None else {**item.fields, "moisture_pct": moisture}
 
 
-def _station(item: Item, us: int, day: int) -> Station:
+def _station(item: Item, us: int, named_day: int) -> Station:
+    day = named_day
     started = item.fields.get("started")
     if isinstance(started, str):
         begun = moment(started)
@@ -298,6 +301,7 @@ def _station(item: Item, us: int, day: int) -> Station:
         item,
         us,
         day,
+        named_day,
     )
 
 

@@ -144,6 +144,9 @@ def allowance(
     least = [max(min(values[at] for values in chances.values()), 0.0) for at in range(len(belief.draws))]
     span = belief.span(least)
     limit: Binding = _binding(limits, warm, wet)
+    if limit == "backlog" and past.sides[side].scraps_kg == 0.0:
+        # Nothing waits there: too few worms live there yet to be left anything.
+        limit = "worms"
     if given > 0.0 and span.mid == 0.0 and limit in ("worms", "warmth", "moisture"):
         limit = "fed"
     # The first of these that holds is named: what must be mended before anything else.
