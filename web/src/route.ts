@@ -33,8 +33,26 @@ export function go(parts: readonly string[], instead = false): void {
 }
 
 let walked = 0;
+/** The way back takes a moment, and would undo a link pressed in it: that is gone to after it. */
+const BACK_MS = 1000;
+let leftAt = -BACK_MS;
+let pressed = "";
+const leaving = () => performance.now() - leftAt < BACK_MS;
+addEventListener(
+  "click",
+  ({ target }) => {
+    const link = target instanceof Element ? target.closest("a[href^='#']") : null;
+    if (link !== null && leaving()) pressed = link.getAttribute("href") ?? "";
+  },
+  true,
+);
 addEventListener("hashchange", () => {
   walked += 1;
+  if (location.hash === pressed) return;
+  const next = leaving() ? pressed : "";
+  leftAt = -BACK_MS;
+  pressed = "";
+  if (next !== "") location.hash = next;
 });
 
 /**
@@ -44,6 +62,8 @@ addEventListener("hashchange", () => {
  */
 export function leave(otherwise: readonly string[], from = location.hash): void {
   if (location.hash !== from) return;
-  if (walked > 0) history.back();
-  else go(otherwise, true);
+  if (walked > 0) {
+    leftAt = performance.now();
+    history.back();
+  } else go(otherwise, true);
 }

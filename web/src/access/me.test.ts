@@ -5,7 +5,7 @@ import { openJournal } from "../log/journal";
 import type { Contents, Storage } from "../log/storage";
 import type { Wire } from "../log/wire";
 import { testService } from "../testing/service";
-import { become, followWho, learnWho, me, proposes, shutOut } from "./me";
+import { become, followWho, learnWho, me, proposes, shutOut, stayOver } from "./me";
 
 const NOBODY: Contents = {
   log: [],
@@ -100,6 +100,30 @@ test("a role that was changed elsewhere counts here once the service has handed 
   journal.nudge("hand");
   await vi.waitFor(() => expect(journal.entries.value.map((one) => one.id)).toContain("flies"));
   expect(asked).toBe(2);
+  stop();
+  journal.stop();
+});
+
+test("a stay is over when the service says so, and after its last day with no word from it", () => {
+  const stay = { ...KIT, last_day: "2026-03-04" };
+  expect(stayOver(stay, new Date(2026, 2, 4, 23, 59))).toBe(false);
+  expect(stayOver(stay, new Date(2026, 2, 5, 0, 1))).toBe(true);
+  expect(stayOver({ ...stay, here: false }, new Date(2026, 2, 4))).toBe(true);
+  expect(stayOver({ ...KIT, last_day: null })).toBe(false);
+});
+
+test("a last day set back elsewhere is learnt with the first entry that is held for it", async () => {
+  const service = testService();
+  const journal = journalOver(service.wire, await openIndexed());
+  let here = true;
+  vi.stubGlobal("fetch", async () => new Response(JSON.stringify({ ...KIT, here })));
+  const stop = followWho(journal);
+  await vi.waitFor(() => expect(me(journal)?.here).toBe(true));
+  here = false;
+  service.judgeBy(() => "after_stay");
+  await journal.save([{ kind: "signs", signs: ["flies"] }]);
+  journal.nudge("hand");
+  await vi.waitFor(() => expect(me(journal)?.here).toBe(false));
   stop();
   journal.stop();
 });

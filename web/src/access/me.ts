@@ -1,4 +1,5 @@
 import { effect } from "@preact/signals";
+import { localDay } from "../log/clock";
 import type { Journal } from "../log/journal";
 import { door, type Me } from "./door";
 
@@ -13,6 +14,11 @@ export const me = (journal: Journal): Me | null => (journal.kept.value["me"] as 
 /** Only hosts set up; what another proposes waits for one. */
 export const proposes = (journal: Journal): boolean => (me(journal)?.role ?? "host") !== "host";
 
+/** The stay is over: the service said so, or, with no signal too, its last day has passed. */
+export function stayOver(who: Me, now = new Date()): boolean {
+  return !who.here || (who.last_day !== null && who.last_day < localDay(now));
+}
+
 /** Ask the service who this phone is paired for; with no answer what was known stays. */
 export async function learnWho(journal: Journal): Promise<void> {
   const reply = await door.me();
@@ -21,17 +27,18 @@ export async function learnWho(journal: Journal): Promise<void> {
 }
 
 /**
- * Ask so at the start, and again whenever the service has answered and other things are set up than before:
- * a role that was changed elsewhere counts here from then on.
+ * Ask so at the start, and again whenever the service has answered and other things are set up than before, or
+ * something was held for its date: a role or a last day changed elsewhere counts here from then on.
  *
  * @returns stops it
  */
 export function followWho(journal: Journal): () => void {
-  let asked: unknown;
+  let asked: readonly unknown[] = [];
   return effect(() => {
     void journal.syncedAt.value;
-    const there = journal.setUp.peek();
-    if (there === asked) return;
+    const late = journal.held.value.filter((one) => one.code === "after_stay").length;
+    const there = [journal.setUp.peek(), late];
+    if (there.every((one, at) => one === asked[at])) return;
     asked = there;
     void learnWho(journal);
   });

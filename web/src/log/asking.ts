@@ -3,7 +3,7 @@ import { localDay } from "./clock";
 import { isFilled, isQuantity } from "./entry";
 import type { Holding } from "./holding";
 import type { Journal } from "./journal";
-import { rounded } from "./rounded";
+import { byEye, rounded } from "./rounded";
 import { toSi } from "./units";
 
 /*
@@ -42,7 +42,9 @@ export function asked(
       return asking("feed_large", { kg, people: Number(because.values["people"] ?? 0) });
     }
     const left = leftToday(draft, holding, journal);
-    return left !== null && over(kg, left) ? asking("over_ration", { kg, left }) : null;
+    return left !== null && over(kg, left)
+      ? asking("over_ration", { kg: isFilled(amount) ? byEye(kg) : kg, left })
+      : null;
   }
   if (kind !== "reject" || draft["to"] !== "landfill") return null;
   const station = String(draft["station"]);

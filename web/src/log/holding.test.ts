@@ -68,6 +68,14 @@ test("what was fed lately is offered first", async () => {
   expect(holding.feedstocksFor("bed").near[0]).toBe(last);
 });
 
+test("a bucket offers a few scraps first, of a place too where nothing was fed yet, and none twice", () => {
+  const { near, far } = holding.scraps();
+  expect(near.length).toBeGreaterThan(3);
+  expect(near.length).toBeLessThan(far.length);
+  expect(near).not.toContain("cardboard");
+  expect(new Set([...near, ...far]).size).toBe(near.length + far.length);
+});
+
 test("a round counts each station once, survives in the store, and becomes one entry", async () => {
   const rounds = openRounds(journal);
   await rounds.pass("trough");

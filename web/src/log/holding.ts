@@ -193,7 +193,8 @@ export function openHolding(journal: Journal) {
         .map((entry) => String(entry["feedstock"]))
         .filter((id) => scraps.has(id));
       const own = fit.filter((one) => one.name !== null).map(({ id }) => id);
-      const near = [...new Set([...lately, ...own])].slice(0, MOST_NEAR);
+      const found = [...new Set([...lately, ...own])];
+      const near = (found.length > 0 ? found : [...scraps]).slice(0, MOST_NEAR);
       return { near, far: fit.map(({ id }) => id).filter((id) => !near.includes(id)) };
     },
 

@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import { seeded } from "../testing/seeded";
-import { rounded } from "./rounded";
+import { byEye, rounded } from "./rounded";
 
 test("a figure keeps the digits its range leaves a meaning to", () => {
   expect(rounded(5822, 3900, 8100)).toBe(6000);
@@ -31,4 +31,8 @@ test("no figure and no end of a range moves by more than a sixth of the range", 
       expect(Math.abs(rounded(one, low, high) - one)).toBeLessThanOrEqual(most);
     }
   }
+});
+
+test("what was filled by eye is told to two digits", () => {
+  expect([1.14, 2.275, 4.55, 0.0416, 12].map(byEye)).toEqual([1.1, 2.3, 4.5, 0.042, 12]);
 });

@@ -1,3 +1,6 @@
+/** What a part of a container weighs: filled by eye, it is known to two digits. [kg] */
+export const byEye = (kg: number): number => Number(kg.toPrecision(2));
+
 /**
  * A figure to as many digits as its 80 % range leaves a meaning to: of 5,822 with a range from 3,900 to 8,100
  * people keep 6,000. An uncertainty is given to at most two digits, and the figure no further than that

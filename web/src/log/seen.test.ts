@@ -37,3 +37,10 @@ test("whoever passed a station on a round has seen it, though nothing was noted 
   expect(by("bed")).toBe("kit");
   expect(by("pond")).toBeUndefined();
 });
+
+test("what is dated ahead has not been seen yet", () => {
+  const log = [entry("2026-05-02T11:00:00Z", "kit"), entry("2026-05-02T08:00:00Z", "ben")];
+  const by = (now: string) => lastSeen(log, { id: "bed", plan: undefined }, new Date(now))?.by;
+  expect(by("2026-05-02T09:00:00Z")).toBe("ben");
+  expect(by("2026-05-02T11:00:00Z")).toBe("kit");
+});

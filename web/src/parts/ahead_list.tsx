@@ -23,8 +23,10 @@ export function AheadList({
             <strong>{aheadWords(station, one)}</strong>
           </p>
           <p>
-            {named && <span class="soft">{station.name} · </span>}
-            <span class="when">{dueWords(one.due)}</span>
+            {named && <span class="soft">{station.name}</span>}
+            {named && one.due !== null && <span class="soft"> · </span>}
+            {/* The heading over what is named so says already that it has no date. */}
+            {!(named && one.due === null) && <span class="when">{dueWords(one.due)}</span>}
           </p>
           <SpanLine one={one} />
           <p class="soft">

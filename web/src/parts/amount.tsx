@@ -2,6 +2,7 @@ import { useState } from "preact/hooks";
 import { useHere } from "../here";
 import { isFilled } from "../log/entry";
 import type { FieldRule } from "../log/knowledge";
+import { byEye } from "../log/rounded";
 import { to } from "../route";
 import { mass, number, t } from "../words/words";
 import { Choice } from "./choice";
@@ -12,7 +13,7 @@ const WEIGHED = "";
 
 /** What a fill of a container weighs, short enough to stand under it. */
 export const weightWords = (kg: number | null | undefined): string =>
-  typeof kg === "number" ? mass(kg) : "";
+  typeof kg === "number" ? mass(byEye(kg)) : "";
 
 /** How much: so much of a container that stands about, or a weight or volume. */
 export function Amount({

@@ -1,4 +1,5 @@
 import { useComputed } from "@preact/signals";
+import { shutOut } from "../access/me";
 import { useHere } from "../here";
 import { to } from "../route";
 import { themeOf, turnSun } from "../theme";
@@ -48,7 +49,7 @@ function SyncLine() {
     phase === "sending" && unsent > 0
       ? t("app.sync.sending", { unsent })
       : phase === "blocked"
-        ? t("app.sync.blocked", { unsent })
+        ? t(shutOut(journal) && unsent === 0 ? "app.sync.not_paired" : "app.sync.blocked")
         : unsent > 0
           ? t("app.sync.unsent", { unsent })
           : at === null

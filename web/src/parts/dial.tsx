@@ -96,7 +96,7 @@ export function Dial({
             <button
               key={one}
               type="button"
-              class={one === set ? "picked" : ""}
+              class={`${one === set ? "picked" : ""} ${wide(number(one), 3)}`}
               aria-pressed={one === set}
               onClick={() => {
                 type(null);
@@ -111,14 +111,24 @@ export function Dial({
         </div>
       )}
       <div class="dial-steps">
-        {[-large, -small, small, large].map((step) => (
-          <button key={step} type="button" onClick={() => press(step)}>
-            {step < 0 ? number(step) : `+${number(step)}`}
-          </button>
-        ))}
+        {[-large, -small, small, large].map((step) => {
+          const said = step < 0 ? number(step) : `+${number(step)}`;
+          return (
+            <button key={step} type="button" class={wide(said, 3.5)} onClick={() => press(step)}>
+              {said}
+            </button>
+          );
+        })}
       </div>
     </fieldset>
   );
+}
+
+/** How a number is set so that it stays whole on its button, which has room for so many digits. */
+function wide(said: string, room: number): string {
+  const signs = said.length - said.replace(/[.,\s]/g, "").length;
+  const size = said.length - signs / 2;
+  return size > room + 1 ? "widest" : size > room ? "wide" : "";
 }
 
 function asNumber(value: unknown): number | undefined {

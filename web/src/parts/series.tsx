@@ -7,7 +7,7 @@ import { Part } from "./screen";
 
 /** One chart at a time, of all a station has; what is drawn can always be read as a table. */
 export function SeriesPart({ station }: { station: Station }) {
-  const all = station.plan?.series ?? [];
+  const all = (station.plan?.series ?? []).filter((one) => one.values.some((value) => value !== null));
   const [chosen, choose] = useState(0);
   const series = all[chosen] ?? all[0];
   if (series === undefined) return null;

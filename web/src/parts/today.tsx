@@ -9,7 +9,7 @@ import { Walkers } from "./walkers";
 
 /**
  * Who walks and how much asks for somebody, folded into one line so that the stations stand in the first screen; a
- * press opens the ways to both. Under it the way to the steps of the day.
+ * press opens the ways to both. Who is alone here has only the one way. Under it the way to the steps of the day.
  */
 export function Today() {
   const { journal, holding } = useHere();
@@ -17,14 +17,12 @@ export function Today() {
   const { now } = openReminders(journal, doneBy).value;
   const asks = now.length > 0 ? t("app.remind.line", { count: now.length }) : "";
   const names = roster.walkers.map((one) => one.name).join(t("app.comma"));
-  const shared = roster.here.length > 1;
   const walks = names === "" ? t("app.roster.nobody") : t("app.roster.walks", { names });
-  const line = asks === "" ? (shared ? walks : "") : [shared ? names : "", asks].filter(Boolean).join(" · ");
   return (
     <>
-      {line !== "" && (
+      {roster.here.length > 1 ? (
         <details class="more today">
-          <summary>{line}</summary>
+          <summary>{asks === "" ? walks : [names, asks].filter(Boolean).join(" · ")}</summary>
           {asks !== "" && (
             <p class="notice">
               <a href={to("reminders")}>{asks}</a>
@@ -32,6 +30,12 @@ export function Today() {
           )}
           <Walkers named={asks !== ""} />
         </details>
+      ) : (
+        asks !== "" && (
+          <p class="today">
+            <a href={to("reminders")}>{asks}</a>
+          </p>
+        )
       )}
       <a class="pick to-day" href={to("day")}>
         <Glyph name="day" />

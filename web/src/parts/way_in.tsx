@@ -1,7 +1,8 @@
 import { signal } from "@preact/signals";
-import { me, shutOut } from "../access/me";
+import { me, shutOut, stayOver } from "../access/me";
 import { useHere } from "../here";
 import { route, to } from "../route";
+import { GRAVE_SKEW_S, skewWords } from "../words/skew";
 import { day, t } from "../words/words";
 
 const read = signal(false);
@@ -9,7 +10,7 @@ const read = signal(false);
 /** What stands between this phone and its place, in plain words, and what to do about it. */
 export function WayIn() {
   const { journal, holding } = useHere();
-  const [screen] = route.value;
+  const [screen, section] = route.value;
   const who = me(journal);
   if (screen === "pair") return null;
   if (shutOut(journal)) {
@@ -22,10 +23,18 @@ export function WayIn() {
       </p>
     );
   }
-  if (who !== null && !who.here) {
+  if (who !== null && stayOver(who)) {
     return (
       <p class="notice" role="status">
         {who.last_day ? t("access.stay_over_since", { day: day(who.last_day) }) : t("access.stay_over")}
+      </p>
+    );
+  }
+  const skew = journal.skewS.value;
+  if (Math.abs(skew) >= GRAVE_SKEW_S && !(screen === "place" && section === "sync")) {
+    return (
+      <p class="notice" role="status">
+        {skewWords("app.sync.skew", skew)}
       </p>
     );
   }

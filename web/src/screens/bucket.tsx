@@ -118,7 +118,7 @@ function Things({ bucket }: { bucket: Bucket }) {
         choices={choices(near)}
       />
       {far.length > 0 && (
-        <details class="more" open={near.length === 0}>
+        <details class="more">
           <summary>{t("app.record.other_feedstocks")}</summary>
           <Choice
             legend={t("app.bucket.all")}

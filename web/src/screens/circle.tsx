@@ -6,7 +6,7 @@ import { PlanAge } from "../parts/plan_age";
 import { Rest } from "../parts/rest";
 import { Head, Part } from "../parts/screen";
 import { Why } from "../parts/why";
-import { mass, t } from "../words/words";
+import { ends, mass, t } from "../words/words";
 import { amountOf, MEASURES, type Measure } from "./circle/layout";
 import { Picture } from "./circle/picture";
 
@@ -27,7 +27,7 @@ export function CircleScreen() {
   return (
     <>
       <Head title={t("app.circle.title")}>
-        {circle && <p class="soft">{t("app.circle.about", { since: circle.since, until: circle.until })}</p>}
+        {circle && <p class="soft">{t("app.circle.about", ends(circle))}</p>}
       </Head>
       <PlanAge />
       <Choice

@@ -2,6 +2,7 @@ import { useState } from "preact/hooks";
 import { said, useHere } from "../here";
 import type { Entry } from "../log/entry";
 import { ENVELOPE } from "../log/knowledge";
+import { liesAhead } from "../log/seen";
 import { PhotoRow } from "../parts/photo";
 import { Head } from "../parts/screen";
 import { leave, to } from "../route";
@@ -69,6 +70,7 @@ function Shown({ entry }: { entry: Entry }) {
         )}
       </dl>
       <PhotoRow names={entry["photos"]} />
+      {liesAhead(entry) && <p class="notice">{t("app.entry.ahead")}</p>}
       <p class="soft">{t(unsent ? "app.entry.unsent_long" : "app.entry.sent_long")}</p>
       {mending ? (
         <Mend

@@ -13,6 +13,7 @@ import { RemindersPart } from "./set_up/reminders_part";
 import { RosterPart } from "./set_up/roster_part";
 import { SheetsPart } from "./set_up/sheets";
 import { SyncPart } from "./set_up/sync_part";
+import { useWaiting } from "./set_up/waiting_for_host";
 import { WhoPart } from "./set_up/who";
 
 /** The place itself, a page a matter: who is writing, what is set up, how sending stands. */
@@ -51,9 +52,11 @@ const SECTIONS: Readonly<Record<string, () => preact.JSX.Element>> = {
 
 function Contents() {
   const { journal, holding, fold } = useHere();
+  const waiting = useWaiting().waiting.length;
   const me = holding.people.value.find((one) => one.id === journal.kept.value["person"]);
   const under: Readonly<Record<string, string>> = {
     who: me ? me.name : t("app.place.who_nobody"),
+    phones: waiting > 0 ? t("access.waiting.title", { count: waiting }) : "",
     language: LANGUAGES[languageFor(journal.kept.value["language"], navigator.languages)],
     sync: t("app.place.sync_under", { unsent: journal.unsent.value.length, held: journal.held.value.length }),
     stations: holding.stations.value.map((one) => one.name).join(t("app.comma")),

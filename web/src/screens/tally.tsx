@@ -9,7 +9,7 @@ import { WarningLine } from "../parts/warnings";
 import { Why } from "../parts/why";
 import { to } from "../route";
 import { adviceWords, becauseWords } from "../words/planned";
-import { estimate, mass, say, t } from "../words/words";
+import { ends, estimate, mass, say, t } from "../words/words";
 import { BalancePart } from "./tally/balance";
 import { Methane, Standards } from "./tally/effects";
 import { MonthBars } from "./tally/month_bars";
@@ -26,7 +26,7 @@ export function TallyScreen() {
   return (
     <>
       <Head title={t("app.tally.title")}>
-        {tally && <p class="soft">{t("app.tally.period", { since: tally.since, until: tally.until })}</p>}
+        {tally && <p class="soft">{t("app.tally.period", ends(tally))}</p>}
       </Head>
       <PlanAge />
       {holding.plan.value && <PeriodPick period={period} onPick={pick} />}
@@ -51,7 +51,7 @@ function Sums({ tally }: { tally: Tally }) {
         {net.figure} <small>{net.unit}</small>
       </p>
       <p>
-        {t("app.tally.net")} {low !== null && high !== null && t("app.range", { ...net })}{" "}
+        {t("app.tally.net")} {low !== null && high !== null && low !== high && t("app.range", { ...net })}{" "}
         <Why because={tally.net.because} />
       </p>
       <Asks asks={tally.asks} />
@@ -61,7 +61,7 @@ function Sums({ tally }: { tally: Tally }) {
         <Glyph name="next" size={20} />
       </a>
       <Rest>
-        {tally.months.length > 1 && (
+        {tally.months.length > 1 && tally.gross_kg > 0 && (
           <Part title={t("app.tally.months")}>
             <MonthBars months={tally.months} />
           </Part>

@@ -4,7 +4,7 @@ import type { Station } from "../log/holding";
 import type { Crossed } from "../log/limits";
 import { text } from "../log/place";
 import type { Values } from "./message";
-import { day, inDays, mass, rationAmount, say, t, today } from "./words";
+import { day, ends, inDays, mass, rationAmount, say, t, today } from "./words";
 
 /** Words for what a plan says: its keys and values, with the place's own names put in. */
 type Of = Pick<Station, "type"> & Partial<Station>;
@@ -81,7 +81,9 @@ export function spanWords(one: Pick<Ahead, "earliest" | "latest" | "due">): stri
   if (earliest === null && latest === null) return "";
   if (latest === null) return t("app.span.from", { earliest });
   if (earliest === null) return t("app.span.until", { latest });
-  return earliest === latest ? "" : t("app.span.between", { earliest, latest });
+  if (earliest === latest) return "";
+  const { since, until } = ends({ since: earliest, until: latest });
+  return t("app.span.between", { earliest: since, latest: until });
 }
 
 /** What sets the limit; where nothing may go in, in words for that if there are any. */

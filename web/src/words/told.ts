@@ -20,6 +20,20 @@ export function entryWords(entry: Entry, holding: Holding): string {
     : t("app.entry.line", { kind, said: [...said, ...side].join(t("app.comma")) });
 }
 
+/** Where an entry belongs, by its name. */
+export const stationName = (entry: Entry, holding: Holding): string =>
+  entry.station ? (holding.station(entry.station)?.name ?? entry.station) : "";
+
+/** What is set up by an entry, a line a field; its name is told already. */
+export function setUpWords(entry: Entry, holding: Holding): string[] {
+  const set = entry.kind === "setup" && isObject(entry["set"]) ? entry["set"] : {};
+  return Object.entries(set)
+    .filter(([name]) => name !== "name")
+    .map(([name, value]) =>
+      t("app.entry.line", { kind: fieldName(name), said: fieldWords("setup", name, value, holding) }),
+    );
+}
+
 /** One value in words; pointers by the names the place gave them, choices by the catalogue. */
 export function fieldWords(kind: string, name: string, value: unknown, holding: Holding): string {
   if (kind === "setup" && name === "set" && isObject(value)) {

@@ -85,6 +85,11 @@ export const range = (value: number, low: number | null, high: number | null, un
 export const rationAmount = (of: { kg: number; low?: number; high?: number }): string =>
   estimate(of.kg, of.low ?? null, of.high ?? null, "kg").amount;
 export const day = (iso: string): string => written.day(locale.value, iso, today());
+/** The ends of a time, for a message that tells both: `29 Dec 2026` and `23 Jan 2027`. */
+export function ends(of: { readonly since: string; readonly until: string }) {
+  const [since, until] = written.days(locale.value, of.since, of.until, today());
+  return { since, until };
+}
 export const weekday = (iso: string): string => written.weekday(locale.value, iso);
 export const month = (iso: string, width: "short" | "long" = "short"): string =>
   written.month(locale.value, iso, width);

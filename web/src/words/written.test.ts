@@ -3,6 +3,7 @@ import {
   ago,
   anything,
   day,
+  days,
   estimate,
   inDays,
   instant,
@@ -53,6 +54,12 @@ test("a mass is said in grams below a kilogram, to two digits, and in kilograms 
     "−500 g",
   ]);
   expect(weighed("de", 1.5)).toBe("1,5\u00a0kg");
+});
+
+test("where one end of a time lies in another year, both name theirs", () => {
+  expect(days("en-GB", "2026-12-29", "2027-01-23", "2026-11-30")).toEqual(["29 Dec 2026", "23 Jan 2027"]);
+  expect(days("de", "2025-12-01", "2026-11-30", "2026-11-30")).toEqual(["1. Dez. 2025", "30. Nov. 2026"]);
+  expect(days("en-GB", "2026-12-01", "2026-12-23", "2026-11-30")).toEqual(["1 Dec", "23 Dec"]);
 });
 
 test("days of another year say so", () => {

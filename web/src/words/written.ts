@@ -37,6 +37,12 @@ export function day(locale: string, iso: string, today: string): string {
   return dates(locale, { day: "numeric", month: "short", timeZone: "UTC", ...year }).format(date);
 }
 
+/** The two ends of a time, as `day` says each; a year one of them needs, both name. */
+export function days(locale: string, since: string, until: string, today: string): [string, string] {
+  const year = [since, until].every((one) => one.slice(0, 4) === today.slice(0, 4)) ? today : "";
+  return [day(locale, since, year), day(locale, until, year)];
+}
+
 export function weekday(locale: string, iso: string): string {
   const date = new Date(`${iso.slice(0, 10)}T00:00Z`);
   return dates(locale, { weekday: "long", day: "numeric", month: "long", timeZone: "UTC" }).format(date);

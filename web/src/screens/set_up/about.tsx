@@ -3,6 +3,7 @@ import { useHere } from "../../here";
 import { Choice } from "../../parts/choice";
 import { THEMES, themeOf } from "../../theme";
 import { number, t } from "../../words/words";
+import { PhotosRefused } from "./photos_refused";
 
 /** The app itself: its light, what it keeps on the phone, its version, and whose place this is. */
 export function AboutPart() {
@@ -49,7 +50,7 @@ async function roomHere(): Promise<Room> {
 
 function Kept({ room, changed }: { room: Room; changed(room: Room): void }) {
   const { journal, photos } = useHere();
-  const [taken, tellTaken] = useState({ bytes: 0, waiting: 0, refused: 0 });
+  const [taken, tellTaken] = useState({ bytes: 0, waiting: 0 });
   useEffect(() => void photos.size().then(tellTaken), []);
   const ask = async () => {
     const safe = await navigator.storage?.persist();
@@ -61,9 +62,11 @@ function Kept({ room, changed }: { room: Room; changed(room: Room): void }) {
       <p>{t("app.about.entries", { count: journal.entries.value.length })}</p>
       <p>{t("app.about.used", { mb: number(room.used) })}</p>
       {taken.bytes > 0 && (
-        <p>{t("app.about.photos", { mb: number(taken.bytes / 1e6), waiting: taken.waiting })}</p>
+        <p>
+          {t("app.about.photos", { mb: number(Math.ceil(taken.bytes / 1e5) / 10), waiting: taken.waiting })}
+        </p>
       )}
-      {taken.refused > 0 && <p class="notice">{t("app.about.photos_refused", { count: taken.refused })}</p>}
+      <PhotosRefused />
       <p class="soft">{t(room.safe ? "app.about.safe" : "app.about.not_safe")}</p>
       {!room.safe && (
         <button type="button" class="pick" onClick={() => void ask()}>

@@ -3,7 +3,7 @@ import { said, useHere } from "../../here";
 import type { Held } from "../../log/entry";
 import { Part } from "../../parts/screen";
 import { findingWords } from "../../words/findings";
-import { entryWords } from "../../words/told";
+import { entryWords, stationName } from "../../words/told";
 import { has, instant, t } from "../../words/words";
 import { Mend } from "../mend";
 
@@ -33,7 +33,10 @@ function HeldLine({ one }: { one: Held }) {
     <li>
       <p>
         <strong>{entryWords(one.entry, holding)}</strong>
-        <span class="soft"> {instant(one.entry.at)}</span>
+        <span class="soft">
+          {" "}
+          {[stationName(one.entry, holding), instant(one.entry.at)].filter(Boolean).join(" · ")}
+        </span>
       </p>
       <p class="finding">{known ? findingWords({ code: one.code, field: one.field, values }) : one.why}</p>
       {mending ? (

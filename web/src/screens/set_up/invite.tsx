@@ -4,6 +4,7 @@ import { said, useHere } from "../../here";
 import { Choice } from "../../parts/choice";
 import { Part } from "../../parts/screen";
 import { Squares } from "../../parts/squares";
+import { to } from "../../route";
 import { instant, t, today } from "../../words/words";
 
 /** A host lets one more phone in: choose whose it is, show the code to its camera. */
@@ -31,7 +32,9 @@ export function Invite() {
           under: t(one.role === "host" ? "app.role.host" : "app.role.helper"),
         }))}
       />
-      <p class="soft">{t("access.invite.new")}</p>
+      <p>
+        <a href={to("place", "people")}>{t("access.invite.new")}</a>
+      </p>
       {made && (
         <section class="invitation" aria-live="polite">
           {made.trust_address && (

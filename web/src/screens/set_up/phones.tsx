@@ -4,6 +4,7 @@ import { learnWho, me } from "../../access/me";
 import { said, useHere } from "../../here";
 import { Part } from "../../parts/screen";
 import { to } from "../../route";
+import { skewWords } from "../../words/skew";
 import { ago, day, instant, t } from "../../words/words";
 import { Invite } from "./invite";
 import { WaitingForHost } from "./waiting_for_host";
@@ -107,7 +108,7 @@ function Line({ one, ended }: { one: PhoneLine; ended(): Promise<void> }) {
           {t("access.phones.line", { kind: t(`access.kind.${one.kind}`), ago: ago(one.seen_at) })}
         </span>
       </p>
-      {one.clock_skew_s !== 0 && <p class="finding">{t("access.phones.skew", skewed(one.clock_skew_s))}</p>}
+      {one.clock_skew_s !== 0 && <p class="finding">{skewWords("access.phones.skew", one.clock_skew_s)}</p>}
       {one.mine ? (
         <p class="soft">{t("access.phones.mine")}</p>
       ) : (
@@ -120,17 +121,6 @@ function Line({ one, ended }: { one: PhoneLine; ended(): Promise<void> }) {
     </li>
   );
 }
-
-/** How far a clock is off, in the largest unit of which it is at least two. */
-function skewed(skewS: number) {
-  const [unit, size] = STEPS.find(([, one]) => Math.abs(skewS) >= 2 * one) ?? ["minutes", 60];
-  return { unit, count: Math.round(Math.abs(skewS) / size), way: skewS > 0 ? "behind" : "ahead" };
-}
-
-const STEPS = [
-  ["days", 86_400],
-  ["hours", 3_600],
-] as const;
 
 function AlarmLine({ one }: { one: Alarm }) {
   return (

@@ -1,10 +1,11 @@
 import { useEffect, useState } from "preact/hooks";
 import { door, type Waiting } from "../../access/door";
+import { proposes } from "../../access/me";
 import { useHere } from "../../here";
 import { type Entry, isObject } from "../../log/entry";
 import { Part } from "../../parts/screen";
 import { findingWords } from "../../words/findings";
-import { entryWords } from "../../words/told";
+import { entryWords, setUpWords, stationName } from "../../words/told";
 import { instant, t } from "../../words/words";
 
 /** A host may let these in. */
@@ -12,8 +13,8 @@ const FOR_HOSTS = ["host_only", "after_stay", "unusual"];
 /** Nobody stands at a probe to mend what it sends. */
 const isOfProbe = (one: Waiting) => one.device.startsWith("probe-");
 
-/** What helpers proposed to set up or recorded after their stay, and what a probe can't have meant. */
-export function WaitingForHost() {
+/** What waits for the host who holds this phone; nothing for others, and with no signal. */
+export function useWaiting() {
   const { journal } = useHere();
   const [waiting, show] = useState<readonly Waiting[]>([]);
   const look = async () => {
@@ -21,7 +22,16 @@ export function WaitingForHost() {
     if (reply.type === "answer")
       show(reply.body.held.filter((one) => FOR_HOSTS.includes(one.code) || isOfProbe(one)));
   };
-  useEffect(() => void look(), []);
+  useEffect(() => {
+    if (!proposes(journal)) void look();
+  }, []);
+  return { waiting, look };
+}
+
+/** What helpers proposed to set up or recorded after their stay, and what a probe can't have meant. */
+export function WaitingForHost() {
+  const { journal } = useHere();
+  const { waiting, look } = useWaiting();
   if (waiting.length === 0) return null;
   const settle = async (done: Promise<unknown>) => {
     await done;
@@ -61,10 +71,13 @@ function Told({ one }: { one: Waiting }) {
       <strong>{entryWords(entry, holding)}</strong>
       <span class="soft">
         {" "}
-        {by && `${by} · `}
-        {instant(entry.at)}
-        {isOfProbe(one) && ` · ${findingWords(one)}`}
+        {[stationName(entry, holding), by, instant(entry.at), isOfProbe(one) && findingWords(one)]
+          .filter(Boolean)
+          .join(" · ")}
       </span>
+      {setUpWords(entry, holding).map((line) => (
+        <small key={line}>{line}</small>
+      ))}
     </p>
   );
 }
