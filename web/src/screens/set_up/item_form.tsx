@@ -12,8 +12,11 @@ import { Weighings } from "./weighings";
 /** The weighings that tell a feedstock's moisture; they wait until somebody wants them. */
 const SAMPLE: ReadonlySet<string> = new Set(["sample_wet", "sample_dry", "sample_dish"]);
 
+/** When a person is reminded, and when nothing rings for them. */
+export const HOURS = ["remind_hour", "quiet_from_hour", "quiet_until_hour"] as const;
+
 /** What nobody says of a thing that is only being set up. */
-const LATER: ReadonlySet<string> = new Set(["retired", "weighed_times"]);
+const LATER: ReadonlySet<string> = new Set(["retired", "weighed_times", ...HOURS]);
 
 /** What goes by its name alone; a station without one is called by its kind. */
 const NAMED: ReadonlySet<string> = new Set(["person", "container", "feedstock"]);
@@ -26,18 +29,19 @@ export function ItemForm({
   what,
   id,
   only,
-  starts = {},
   done,
 }: {
   what: string;
   id: string;
   /** The fields to ask for; all of them, if left out. */
   only?: readonly string[];
-  /** What holds where nothing was set. */
-  starts?: Readonly<Record<string, unknown>>;
   done(): void;
 }) {
   const { journal, holding } = useHere();
+  /** What holds of a person where nothing was set. */
+  const holds: Readonly<Record<string, unknown>> = {
+    ...holding.plan.value?.place.people.find((one) => what === "person" && one.id === id),
+  };
   const there = holding.item(what, id)?.fields ?? {};
   const [change, put] = useState<Readonly<Record<string, unknown>>>({});
   const [found, find] = useState<Finding | null>(null);
@@ -79,7 +83,7 @@ export function ItemForm({
       kind="setup"
       stationType={String(now["type"] ?? "")}
       value={now[name] ?? undefined}
-      start={starts[name]}
+      start={HOURS.some((hour) => hour === name) ? holds[name] : undefined}
       wrong={found?.field === `set.${name}` ? found : null}
       onChange={(value) => set(name, value)}
     />

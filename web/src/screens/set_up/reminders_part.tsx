@@ -4,10 +4,8 @@ import { Part } from "../../parts/screen";
 import { to } from "../../route";
 import { t } from "../../words/words";
 import { CalendarPart } from "./calendar_part";
-import { ItemForm } from "./item_form";
+import { HOURS, ItemForm } from "./item_form";
 import { PushPart } from "./push_part";
-
-const HOURS = ["remind_hour", "quiet_from_hour", "quiet_until_hour"] as const;
 
 /** Where reminders go beside the app: the list, a calendar, and by whose clock. */
 export function RemindersPart() {
@@ -41,7 +39,7 @@ function Hours() {
   const planned = holding.plan.value?.place.people.find((one) => one.id === me);
   if (typeof me !== "string") return <p>{t("app.remind.hours_about")}</p>;
   if (open) {
-    return <ItemForm what="person" id={me} only={HOURS} starts={{ ...planned }} done={() => show(false)} />;
+    return <ItemForm what="person" id={me} only={HOURS} done={() => show(false)} />;
   }
   return (
     <>
