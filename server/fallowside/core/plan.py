@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
+from itertools import islice
 from operator import itemgetter
 from typing import Any, NamedTuple, TypedDict
 
@@ -143,7 +144,8 @@ class Fold:
     def __init__(self, entries: Iterable[Mapping[str, Any]] = ()) -> None:
         self._raws: dict[str, Mapping[str, Any]] = {}
         self._nameless: list[SetAside] = []
-        self._fresh: list[Mapping[str, Any]] = []
+        self._taken = 0
+        """How many of them the log has taken, in the order in which they came."""
         self._log: _Log | None = None
         self._memos: dict[str, tuple[LastLook, Any]] = {}
         self._written = written.Written()
@@ -156,20 +158,15 @@ class Fold:
 
     def add(self, entries: Iterable[Mapping[str, Any]]) -> None:
         """Take entries in, in any order; those already here change nothing."""
-        raws, fresh = self._raws, self._fresh
+        raws = self._raws
         for raw in entries:
             if not isinstance(raw, OBJECT) or not isinstance(name := raw.get("id"), str):
                 self._nameless = [{"id": "", "why": "bad_name", "field": "id"}]
                 continue
-            there = raws.get(name)
-            if there is None:
-                raws[name] = raw
-                fresh.append(raw)
-            elif there != raw:
+            there = raws.setdefault(name, raw)
+            if there is not raw and there != raw:
                 raws[name] = first_of(there, raw)
                 self._log = self._made = None
-        if fresh:
-            self._made = None
 
     def plan(self, at: str) -> Plan:
         """Plan for an instant; see `plan`. What it holds is not to be changed: the next plan shares it."""
@@ -282,7 +279,10 @@ class Fold:
         return last.sums
 
     def _read(self, now: Moment) -> "_Log":
-        fresh, self._fresh = self._fresh, []
+        fresh = list(islice(reversed(self._raws.values()), len(self._raws) - self._taken))
+        self._taken = len(self._raws)
+        if fresh:
+            self._made = None
         if (
             self._log is None
             or not self._log.holds_at(now)

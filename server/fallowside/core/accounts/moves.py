@@ -206,7 +206,7 @@ class _Reader:
         self._pond = self._first("pond")
         beds = [key for key, one in place.stations.items() if one.type == "bed"]
         self._only_bed = self._at[beds[0]] if len(beds) == 1 else None
-        for entry in entries:
+        for entry in [one for one in entries if one.kind == "self_harvest"]:
             if _fifty(entry):
                 self.grams.setdefault(entry.station, self._weighed(entry))
 
