@@ -57,13 +57,15 @@ def look(
         "history": {"enough": not view.missing, "log": view.missing},
         "mix": _mix_state(log, ration["kg"]),
         "inert": binbatch.inert(log),
-        "batches": memo.read.told("batches", binbatch.under(log), lambda: binbatch.batches(log, place)),
-        "outputs": memo.read.told("outputs", (len(log.given), at.day), lambda: binsigns.outputs(log, place)),
+        "batches": memo.read.told.of("batches", binbatch.under(log), lambda: binbatch.batches(log, place)),
+        "outputs": memo.read.told.of(
+            "outputs", (len(log.given), at.day), lambda: binsigns.outputs(log, place)
+        ),
     }
     plan["ration"] = ration
     plan["ahead"] = [_ahead(log, view)]
     plan["warnings"] = binsigns.warnings(log, place, view.temperature_c, view.season_turn)
-    plan["limits"] = memo.read.told("limits", (), lambda: binsigns.limits(station))
+    plan["limits"] = memo.read.told.of("limits", (), lambda: binsigns.limits(station))
     plan["jobs"] = binsigns.jobs(
         station, log, view.outlook is not None and view.outlook.mid >= 1.0, view.season_turn
     )
@@ -300,12 +302,12 @@ def _series(log: Log, weather: Weather, view: _View, memo: colony.Memo) -> list[
     return [
         _harvest_series(log, past, view.outlook, memo.read),
         memo.drawn[1],
-        memo.read.told(
+        memo.read.told.of(
             "fed_by_week",
             (log.today, len(log.feeds)),
             lambda: _by_week("fed_by_week", past, ((feed.day, feed.kg) for feed in reversed(log.feeds))),
         ),
-        memo.read.told(
+        memo.read.told.of(
             "larvae_by_week",
             (log.today, len(log.catches), last),
             lambda: _by_week("larvae_by_week", past, ((one.day, one.kg) for one in reversed(log.catches))),
@@ -343,7 +345,7 @@ def _harvest_series(
         "name": "self_harvest",
         "side": None,
         "unit": "larvae",
-        "days": read.told("days", (days,), lambda: [iso(day) for day in days]),
+        "days": read.told.of("days", (days,), lambda: [iso(day) for day in days]),
         "values": [*seen, *(figure(mid) for _, mid, _ in ahead)],
         "low": [*blanks, *(figure(low) for low, _, _ in ahead)],
         "high": [*blanks, *(figure(high) for _, _, high in ahead)],

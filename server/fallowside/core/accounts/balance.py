@@ -16,6 +16,7 @@ solids bring its water along, its books need not stay above zero.
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from operator import attrgetter
 from typing import Final, NamedTuple
 
@@ -25,6 +26,7 @@ from fallowside.core.accounts.moves import Move
 from fallowside.core.numeric import exp
 from fallowside.core.place import Place
 from fallowside.core.shapes import because
+from fallowside.core.told import Told
 
 
 class Amount(NamedTuple):
@@ -103,6 +105,9 @@ class Books:
         self._open: _Stores = {}
         """The stores of the period with all that was posted to them so far."""
         self._mark = moves.Bookmark()
+        self._shut: dict[moves.Account, tuple[int, Account]] = {}
+        """Accounts as they were last closed, and on which day: those nothing was posted to stay so."""
+        self._told = Told()
         self._given: tuple[Sequence[Move], tuple[Place, int, int, int], Balance] | None = None
         """The last balance and what it was asked of: tally and circle ask for the same one."""
 
@@ -128,9 +133,12 @@ class Books:
         self._last = posted[self._read - 1] if self._read else None
         accounts = []
         for account, store in sorted(self._posted(posted, place, since_day, until_day).items()):
-            closing = store.copy()
-            closing.rest_until(until_day + 1)
-            accounts.append(closing.closed(str(account)))
+            shut = self._shut.get(account)
+            if shut is None or shut[0] != until_day:
+                closing = store.copy()
+                closing.rest_until(until_day + 1)
+                shut = self._shut[account] = until_day, closing.closed(str(account))
+            accounts.append(shut[1])
         balance = Balance(_whole(accounts), accounts)
         self._given = posted, asked, balance
         return balance
@@ -139,11 +147,13 @@ class Books:
         """Put a period's balance into shape; figures are left unrounded, so that it closes as read."""
         found = self.balance(posted, place, since_day, until_day)
         accounts = found.accounts
-        gaps = [abs(gap) for one in (found.place, *accounts) for gap in one.open]
+        place_told, *told = (
+            self._told.of(one.name, one, partial(_shaped, one)) for one in (found.place, *accounts)
+        )
         return {
-            "place": _shaped(found.place),
-            "accounts": [_shaped(one) for one in accounts],
-            "open_kg": max(gaps),
+            "place": place_told[0],
+            "accounts": [shaped for shaped, _ in told],
+            "open_kg": max(gap for _, gap in (place_told, *told)),
             "because": because(
                 "tally.balance_because",
                 [],
@@ -162,6 +172,10 @@ class Books:
         leads, rest = self._mark.turn(posted, place, since_day, until_day)
         if not leads:
             self._open = {name: store.opened() for name, store in self._opening.items()}
+            self._shut = {}
+        for move in rest if leads else ():
+            self._shut.pop(move.route.source, None)
+            self._shut.pop(move.route.target, None)
         _post(rest, self._open, place)
         return self._open
 
@@ -200,7 +214,8 @@ def _name(one: Account, place: Place) -> str:
     return name if station is None else station.name
 
 
-def _shaped(one: Account) -> shapes.Account:
+def _shaped(one: Account) -> tuple[shapes.Account, float]:
+    """Put an account into shape, and give the most that does not close in it. [kg]"""
     return {
         "account": one.name,
         "came": [_flow(name, amount) for name, amount in sorted(one.came.items())],
@@ -208,7 +223,7 @@ def _shaped(one: Account) -> shapes.Account:
         "lost": _flow("lost", one.lost),
         "before": _flow("before", one.before),
         "after": _flow("after", one.after),
-    }
+    }, max(map(abs, one.open))
 
 
 def _flow(what: str, amount: Amount) -> shapes.Flow:

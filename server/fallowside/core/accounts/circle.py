@@ -15,6 +15,7 @@ weighings bees brought what is more, and ate what is less, honey taken reckoned 
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Final, NamedTuple
 
 from fallowside.core import shapes, sources
@@ -24,6 +25,7 @@ from fallowside.core.accounts.moves import Move
 from fallowside.core.hive import Weighing
 from fallowside.core.place import Place
 from fallowside.core.shapes import MOST_ENTRIES, because, iso
+from fallowside.core.told import Told
 
 NODES: Final = (
     "kitchen", "bed", "bin", "pond", "hive", "garden", "table", "hand", "brought", "elsewhere", "air",
@@ -39,6 +41,7 @@ _FOOD: Final = frozenset({"kitchen", "fish", "feed"})
 _LARVAE: Final = "larvae"
 _FISH: Final = "in fish"
 _PERCENT: Final = 100.0
+_EVER: Final = 0, 1 << 30
 
 _LARVAE_FACTOR: Final = sources.value("soldierfly.nitrogen_to_protein")
 _CRUDE_FACTOR: Final = sources.value("pond.protein_factor")
@@ -57,6 +60,9 @@ class Load(NamedTuple):
         return Load(self.amount.plus(amount, sign), self.protein_kg + sign * protein_kg)
 
 
+_NO_LOAD: Final = Load()
+
+
 @dataclass(slots=True)
 class Circle:
     """A period's picture: arrows by the places they join, and what each place stored. [kg]"""
@@ -66,19 +72,19 @@ class Circle:
     before: dict[str, Amount] = field(default_factory=dict)
     after: dict[str, Amount] = field(default_factory=dict)
 
-    def passed(self, node: str) -> tuple[Load, Load]:
-        """Give what came to a place and what left it."""
-        came = left = Load()
+    def passed(self) -> dict[str, tuple[Load, Load]]:
+        """Give what came to each place and what left it."""
+        passed = dict.fromkeys(NODES, (_NO_LOAD, _NO_LOAD))
         for (source, target), load in self.arrows.items():
-            if target == node:
-                came = came.plus(load.amount, load.protein_kg)
-            if source == node:
-                left = left.plus(load.amount, load.protein_kg)
-        return came, left
+            came, left = passed[target]
+            passed[target] = came.plus(load.amount, load.protein_kg), left
+            came, left = passed[source]
+            passed[source] = came, left.plus(load.amount, load.protein_kg)
+        return passed
 
-    def gap(self, node: str) -> Amount:
-        """Give what does not close at a place: nothing but rounding."""
-        came, left = self.passed(node)
+    def gap(self, node: str, passed: tuple[Load, Load]) -> Amount:
+        """Give what does not close at a place that so much passed: nothing but rounding."""
+        came, left = passed
         return (
             self.before.get(node, _NOTHING)
             .plus(came.amount)
@@ -103,11 +109,22 @@ class Kept:
         self.ids: dict[_Pair, list[str]] = {}
         self.scraps = 0.0
         """Protein of scraps of fish. [kg]"""
+        self._taken = moves.Bookmark()
+        self.honey: dict[str, list[Move]] = {}
+        """All honey ever taken, by hive."""
+        self.told = Told()
 
     def read(self, posted: Sequence[Move], place: Place, since_day: int, until_day: int) -> None:
         """Add the protein and the entries of a period's moves to the pairs of places they join."""
+        leads, rest = self._taken.turn(posted, place, *_EVER)
+        if not leads:
+            self.honey = {}
+        for move in rest:
+            if move.route.product == "honey":
+                self.honey.setdefault(move.route.station, []).append(move)
         leads, rest = self._mark.turn(posted, place, since_day, until_day)
         if not leads:
+            self.told = Told()
             self._pairs, self.protein, self.ids, self.scraps = {}, {}, {}, 0.0
         hives = {name for name, station in place.stations.items() if station.type == "hive"}
         # A year has thousands of moves between a few accounts: each two are named once.
@@ -141,16 +158,20 @@ def circle(
     Returns:
         Arrows and stores; every place but the three outside closes.
     """
+    kept.read(posted, place, since_day, until_day)
     found, back = Circle(), Load()
     for account in kept.books.balance(posted, place, since_day, until_day).accounts:
-        back = back.plus(_account(found, account, place))
-    kept.read(posted, place, since_day, until_day)
+        node, flows, scraps = kept.told.of(account.name, account, partial(_account, account, place))
+        found.before[node] = found.before.get(node, _NOTHING).plus(account.before)
+        found.after[node] = found.after.get(node, _NOTHING).plus(account.after)
+        for pair, amount in flows:
+            _add(found, pair, amount)
+        back = back.plus(scraps)
     found.ids.update((pair, ids[:]) for pair, ids in kept.ids.items())
     for pair, protein in kept.protein.items():
         _add(found, pair, _NOTHING, protein)
     for name in sorted(one for one, station in place.stations.items() if station.type == "hive"):
-        honey = [move for move in posted if move.route.product == "honey" and move.route.station == name]
-        _hive(found, honey, hives.get(name, ()), since_day, until_day)
+        _hive(found, kept.honey.get(name, ()), hives.get(name, ()), since_day, until_day)
     _kitchen(found, Load(back.amount, kept.scraps))
     return found
 
@@ -161,12 +182,26 @@ def look(
     """Put the circle of a period into shape; figures are left unrounded, so that it closes as read."""
     found = circle(posted, place, since_day, until_day, kept, hives)
     inner = [node for node in NODES if node in STORES or node in ("kitchen", "hive")]
-    gaps = [abs(gap) for node in inner for gap in found.gap(node)]
+    passed = found.passed()
+    gaps = [abs(gap) for node in inner for gap in found.gap(node, passed[node])]
+    stored = {node: (found.before.get(node), found.after.get(node)) for node in NODES}
+    ids = {pair: found.ids.get(pair, []) for pair in found.arrows}
     return {
         "since": iso(since_day),
         "until": iso(until_day),
-        "nodes": [_node(found, node) for node in NODES if _is_there(found, node, place)],
-        "arrows": [_arrow(found, pair) for pair in sorted(found.arrows, key=_order)],
+        "nodes": [
+            kept.told.of(node, (stored[node], passed[node]), partial(_node, node, stored[node], passed[node]))
+            for node in NODES
+            if _is_there(found, node, place)
+        ],
+        "arrows": [
+            kept.told.of(
+                pair,
+                (load := found.arrows[pair], count := len(ids[pair]), newest := ids[pair][-MOST_ENTRIES:]),
+                partial(_arrow, pair, load, count, newest),
+            )
+            for pair in sorted(found.arrows, key=_order)
+        ],
         "open_kg": max(gaps),
         "because": because(
             "circle.because",
@@ -181,22 +216,20 @@ def look(
 # -- arrows -------------------------------------------------------------------------------------------
 
 
-def _account(found: Circle, account: Account, place: Place) -> Amount:
-    """Draw an account's arrows and stores; give what of it were scraps of fish."""
-    node, back = _named(account.name, place), _NOTHING
-    found.before[node] = found.before.get(node, _NOTHING).plus(account.before)
-    found.after[node] = found.after.get(node, _NOTHING).plus(account.after)
+def _account(account: Account, place: Place) -> tuple[str, list[tuple[_Pair, Amount]], Amount]:
+    """Name an account's place, give its arrows, and what of it were scraps of fish."""
+    node, back, flows = _named(account.name, place), _NOTHING, list[tuple[_Pair, Amount]]()
     for name, amount in account.came.items():
         if name.partition(" ")[0] == "in":
-            _add(found, (_named(name, place), node), amount)
+            flows.append(((_named(name, place), node), amount))
             back = back.plus(amount) if name == _FISH else back
     for name, amount in account.left.items():
-        _add(found, (node, _named(name, place)), amount)
+        flows.append(((node, _named(name, place)), amount))
     lost = account.lost
-    _add(found, (node, "air"), Amount(*(max(0.0, one) for one in lost)))
+    flows.append(((node, "air"), Amount(*(max(0.0, one) for one in lost))))
     # Water that nobody poured came with rain or from a spring: solids take it out again.
-    _add(found, ("brought", node), Amount(*(max(0.0, -one) for one in lost)))
-    return back
+    flows.append((("brought", node), Amount(*(max(0.0, -one) for one in lost))))
+    return node, flows, back
 
 
 def protein_kg(move: Move) -> float:
@@ -257,7 +290,7 @@ def _honey(kg: float) -> Load:
 def _kitchen(found: Circle, back: Load) -> None:
     """Let fish that did not come back as scraps go to the table, and bring in what else was cooked."""
     fish = found.arrows.get(("pond", "kitchen"), Load())
-    _, left = found.passed("kitchen")
+    _, left = found.passed()["kitchen"]
     names = found.ids.get(("pond", "kitchen"), [])
     eaten = [max(0.0, whole - part) for whole, part in zip(fish.amount, back.amount, strict=True)]
     protein = max(0.0, fish.protein_kg - back.protein_kg)
@@ -307,12 +340,14 @@ def _is_there(found: Circle, node: str, place: Place) -> bool:
     return node in kinds or node in found.before or any(node in pair for pair in found.arrows)
 
 
-def _node(found: Circle, node: str) -> shapes.CircleNode:
-    came, left = found.passed(node)
+def _node(
+    node: str, stored: tuple[Amount | None, Amount | None], passed: tuple[Load, Load]
+) -> shapes.CircleNode:
+    (before, after), (came, left) = stored, passed
     return {
         "node": node,
-        "before": _flow(found.before[node]) if node in found.before else None,
-        "after": _flow(found.after[node]) if node in found.after else None,
+        "before": None if before is None else _flow(before),
+        "after": None if after is None else _flow(after),
         "came": _flow(came.amount, came.protein_kg),
         "left": _flow(left.amount, left.protein_kg),
         "protein_turned_kg": came.protein_kg - left.protein_kg if node in STORES else None,
@@ -328,8 +363,7 @@ def _flow(amount: Amount, protein_kg: float | None = None) -> shapes.CircleFlow:
     }
 
 
-def _arrow(found: Circle, pair: _Pair) -> shapes.CircleArrow:
-    load, ids = found.arrows[pair], found.ids.get(pair, [])
+def _arrow(pair: _Pair, load: Load, count: int, newest: list[str]) -> shapes.CircleArrow:
     key, constants = "circle.arrow.because", list[str]()
     if "hive" in pair and pair[1] != "table":
         key, constants = "circle.arrow.hive", ["hive.box_mass", "hive.bare_mass", "hive.bees_mass"]
@@ -339,6 +373,6 @@ def _arrow(found: Circle, pair: _Pair) -> shapes.CircleArrow:
         "source": pair[0],
         "target": pair[1],
         **_flow(load.amount, load.protein_kg),
-        "count": len(ids),
-        "because": because(key, ids[-MOST_ENTRIES:], constants, count=len(ids)),
+        "count": count,
+        "because": because(key, newest, constants, count=count),
     }

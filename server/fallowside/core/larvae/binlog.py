@@ -6,18 +6,18 @@ a wide default does. Days between readings are filled in by `warmth`.
 """
 
 from collections import deque
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple
 
 from fallowside.core import soldierfly, units, warmth
 from fallowside.core.entries import Entry, spec
 from fallowside.core.larvae import recruits
 from fallowside.core.larvae.recruits import value
 from fallowside.core.place import Place, Station
+from fallowside.core.told import Told
 
 GRAMS = 1000.0
-_Told = TypeVar("_Told")
 
 
 @dataclass(slots=True)
@@ -116,7 +116,8 @@ class Kept:
         self._drawn = warmth.Kept(), warmth.Kept()
         self._weather: tuple[Log, tuple[int, ...], Weather] | None = None
         self._lived: tuple[Weather, list[recruits.Day]] | None = None
-        self._told: dict[str, tuple[tuple[object, ...], Any]] = {}
+        self.told = Told()
+        """What was told of the log read last."""
 
     def log(self, station: Station, entries: Sequence[Entry], place: Place, today: int) -> Log:
         """Give what `read` gives."""
@@ -132,7 +133,7 @@ class Kept:
             # A weighing bears on the counts before it too.
             or _fifties(new, place)
         ):
-            log, self._told = read(station, entries, place, today), {}
+            log, self.told = read(station, entries, place, today), Told()
         else:
             log.today = today
             _read_on(log, new, place, [])
@@ -146,14 +147,6 @@ class Kept:
         if kept is None or kept[0] is not log or kept[1] != told:
             kept = self._weather = log, told, weather(log, place, last_day, self._drawn)
         return kept[2]
-
-    def told(self, what: str, of: tuple[object, ...], tell: Callable[[], _Told]) -> _Told:
-        """Tell something of the log read last; again as it was told while what it stands on is equal."""
-        kept = self._told.get(what)
-        if kept is None or kept[0] != of:
-            kept = self._told[what] = of, tell()
-        found: _Told = kept[1]
-        return found
 
     def lived(self, log: Log, weather_: "Weather") -> list[recruits.Day]:
         """Give the days up to today as `days` gives them; one that is as it was is the very same."""
