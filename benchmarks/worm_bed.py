@@ -2,8 +2,9 @@
 
     python -m benchmarks.worm_bed [--years 10] [--beds 10] [--runs 3]
 
-Prints medians, the ratio to orjson.loads of the same entries, how the time grows with the log's length, and
-what one more entry at one bed costs when the fold is kept.
+Prints medians, the ratio to orjson.loads of the same entries, how the time grows with the log's length, what
+one more entry at one bed costs when the fold is kept, and what the first plan of a day costs beside a fold
+that is not kept, after days on which the bed was looked at and after others.
 """
 
 import argparse
@@ -94,6 +95,32 @@ def one_more_ms(log: list[Raw], runs: int) -> tuple[float, bool]:
     return statistics.median(times), same
 
 
+def mornings(days: int, runs: int) -> tuple[list[float], list[float], bool]:
+    """Time the first plan of a day over a fresh fold's: after days with a look at the bed, and after others.
+
+    Tells too whether each equals a fresh fold's.
+    """
+    log = sorted(bed_log(days, 1), key=lambda raw: raw["at"])
+    looked: list[float] = []
+    quiet: list[float] = []
+    fold, done, same = Fold(), 0, True
+    for back in range(4 * runs, 0, -1):
+        at = (_END - timedelta(days=back, hours=12)).isoformat()
+        until = next(number for number, raw in enumerate(log) if raw["at"] > at)
+        new, done = log[done:until], until
+        start = time.process_time()
+        fold.add(new)
+        made = fold.plan_json(at)
+        took = time.process_time() - start
+        start = time.process_time()
+        same = made == plan_json(log[:until], at) and same
+        ratio = took / (time.process_time() - start)
+        if back < 4 * runs:
+            seen = {"leftover", "side_count", "castings"} & {raw["kind"] for raw in new}
+            (looked if seen else quiet).append(ratio)
+    return looked, quiet, same
+
+
 def main() -> None:
     """Time and print."""
     chosen = argparse.ArgumentParser(description=__doc__.split("\n")[0])
@@ -113,6 +140,11 @@ def main() -> None:
         )
     more, same = one_more_ms(log, options.runs)
     print(f"one more entry: {more:.1f} ms, 1/{folded / more:.0f} of the full fold, identical: {same}")
+    looked, quiet, same = mornings(min(full, 730), 10 * options.runs)
+    print(
+        f"first plan of a day, one bed, of a fresh fold: {statistics.median(looked):.2f} after a look,"
+        f" {statistics.median(quiet):.2f} after none, identical: {same}"
+    )
 
 
 if __name__ == "__main__":
