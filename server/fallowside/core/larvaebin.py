@@ -90,19 +90,14 @@ class _View:
 def _view(log: Log, weather: Weather, horizon: int, memo: colony.Memo) -> _View:
     today = log.today - weather.first_day
     temperature_c = weather.feed_c[today]
-    history = memo.read.lived(log, weather)
-    lived = colony.live_through(history, value("recruits_per_area") * log.area_m2, horizon, memo)
+    history, told = memo.read.lived(log, weather), memo.read.told
+    guess = value("recruits_per_area") * log.area_m2
+    lived = told.of("lived", history, lambda: colony.live_through(history, guess, horizon, memo))
     missing = _missing(log, history)
-    stock = lived.stock() if log.catches else None
+    stock = told.of("stock", history, lived.stock) if log.catches else None
     outlook = None
     if log.catches or log.clutches or log.feeds:
-        error = value("weather_error")
-        outlook = lived.outlook(
-            *(
-                binlog.days(log, weather, log.today + 1, log.today + horizon, shift)
-                for shift in (0.0, error, -error)
-            )
-        )
+        outlook = told.of("outlook", (history, weather), lambda: _outlook(log, weather, horizon, lived))
         lately = _lately(log, horizon)
         if lately is not None:
             outlook = outlook.pulled(lately)
@@ -116,6 +111,16 @@ def _view(log: Log, weather: Weather, horizon: int, memo: colony.Memo) -> _View:
         outlook=outlook,
         missing=missing,
         trend=_trend(log, outlook) if not missing else "not_known",
+    )
+
+
+def _outlook(log: Log, weather: Weather, horizon: int, lived: colony.Colony) -> colony.Outlook:
+    error = value("weather_error")
+    return lived.outlook(
+        *(
+            binlog.days(log, weather, log.today + 1, log.today + horizon, shift)
+            for shift in (0.0, error, -error)
+        )
     )
 
 
