@@ -11,10 +11,12 @@ entries, the later one wins) stays in the list with the day it comes back; a dan
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from functools import partial
 
 from fallowside.core import sources
 from fallowside.core.entries import Entry, Moment
 from fallowside.core.shapes import Ahead, Job, Matter, StationPlan, Warning, iso
+from fallowside.core.told import Told
 
 _AHEAD = ("switch_sides", "harvest_castings")
 """Forecasts that are matters of their own; the jobs of that name and those below say the same."""
@@ -38,6 +40,7 @@ def matters(
     entries: Callable[[str], Sequence[Entry]],
     snoozes: Iterable[Entry],
     at: Moment,
+    told: Told | None = None,
 ) -> list[Matter]:
     """Give what to remind of, what asks for somebody now first.
 
@@ -46,13 +49,16 @@ def matters(
         entries: Gives a station's entries up to `at`, in order of time.
         snoozes: `snooze` entries up to `at`, in order of time and id.
         at: The instant of the plan.
+        told: Kept from earlier plans of the same log: a station that stands as it stood has the same matters.
     """
+    told = told or Told()
     put_off = {entry.data["matter"]: entry for entry in snoozes}
-    made = {
-        one["id"]: _put_off(one, put_off, at)
-        for station in stations
-        for one in _of_station(station, entries(station["id"]), at)
-    }
+    made: dict[str, Matter] = {}
+    for station in stations:
+        noted = entries(station["id"])
+        stands_on = at.day, station, list(noted)
+        for one in told.of(station["id"], stands_on, partial(_of_station, station, noted, at)):
+            made[one["id"]] = _put_off(one, put_off, at)
     # Whoever comes for anything else has looked in.
     busy = {one["station"] for one in made.values() if _brings_somebody(one)}
     kept = (one for one in made.values() if one["what"] != _LOOK or one["station"] not in busy)
@@ -71,7 +77,11 @@ def _rank(one: Matter) -> tuple[bool, bool, int, str, str]:
     return one["put_off_until"] is not None, not one["late"], grave, one["remind"], one["id"]
 
 
-def _of_station(station: StationPlan, entries: Sequence[Entry], at: Moment) -> Iterator[Matter]:
+def _of_station(station: StationPlan, entries: Sequence[Entry], at: Moment) -> list[Matter]:
+    return list(_matters(station, entries, at))
+
+
+def _matters(station: StationPlan, entries: Sequence[Entry], at: Moment) -> Iterator[Matter]:
     yield from _crossed(station, entries[-_LAST_AMONG:], at)
     yield from (
         _forecast(station, one, at) for one in station["ahead"] if one["what"] in _AHEAD and one["due"]

@@ -62,6 +62,7 @@ from fallowside.core.shapes import (
     blank,
     figure,
 )
+from fallowside.core.told import Told
 from fallowside.core.water import pondday
 from fallowside.core.worms import bedmemo
 
@@ -150,6 +151,7 @@ class Fold:
         self._memos: dict[str, tuple[LastLook, Any]] = {}
         self._written = written.Written()
         self._tally = tally.Memo()
+        self._reminded, self._weighed = Told(), Told()
         self._made: tuple[Moment, list[StationPlan]] | None = None
         self._circles = circle.Kept(balance.Books(self._tally.books)), circle.Kept(self._tally.books)
         self._summed: _Summed | None = None
@@ -185,6 +187,7 @@ class Fold:
                 lambda name: _until(log.by_station.get(name, []), now),
                 (one for one in shared if one.kind == "snooze"),
                 now,
+                self._reminded,
             ),
             "roster": roster.roster(log.place, stations, shared, now),
             **self._sums(log, seen, now),
@@ -260,7 +263,7 @@ class Fold:
         place, today = log.place, now.day
         posted = self._tally.book.moves(seen, place)
         hives = {
-            name: hive.weighings(station, _until(log.by_station.get(name, []), now), place)
+            name: self._weighings(station, _until(log.by_station.get(name, []), now), place)
             for name, station in place.stations.items()
             if station.type == "hive"
         }
@@ -277,6 +280,10 @@ class Fold:
             }
             last = self._summed = _Summed(place, today, list(posted), hives, sums)
         return last.sums
+
+    def _weighings(self, station: Station, entries: Sequence[Entry], place: Place) -> list[hive.Weighing]:
+        on = [place, station, *entries]
+        return self._weighed.of(station.id, on, lambda: hive.weighings(station, entries, place))
 
     def _read(self, now: Moment) -> "_Log":
         fresh = list(islice(reversed(self._raws.values()), len(self._raws) - self._taken))

@@ -94,7 +94,8 @@ def tally(
     cells, during, told = period.cells, period.during, period.counted
     gross, rejected, net = told("net", lambda: _net(cells))
     kept = ledger.kept_pct(gross.kg, rejected.kg)
-    treated = avoided.treated_of(cells, period.passed.larvae_dry_kg, place, since_day, until_day)
+    through = told("through", lambda: avoided.through(cells, place))
+    treated = avoided.treated_of(through, period.passed.larvae_dry_kg, place, since_day, until_day)
     fed = told("fed", lambda: recovered.fed_of(cells, period.passed, place))
     return {
         "since": iso(since_day),
@@ -225,19 +226,17 @@ def _shares(period: Period, key: Heading) -> list[Share]:
 
 
 def _months(period: Period, since_day: int, until_day: int) -> list[Month]:
-    by_month: dict[str, dict[Cell, Sum]] = {}
-    for cell, total in period.cells.items():
-        by_month.setdefault(cell.month, {})[cell] = total
     months: list[Month] = []
     day, until = date.fromordinal(since_day).replace(day=1), date.fromordinal(until_day)
     while day <= until:
         name = day.isoformat()[:7]
-        months.append(period.of_month(name, partial(_month, name, by_month.get(name, {}), period)))
+        months.append(period.of_month(name, partial(_month, name, period)))
         day = date(day.year + day.month // 12, day.month % 12 + 1, 1)
     return months
 
 
-def _month(name: str, cells: Cells, period: Period) -> Month:
+def _month(name: str, period: Period) -> Month:
+    cells = {cell: total for cell, total in period.cells.items() if cell.month == name}
     net, rejected = ledger.whole(cells, "fed"), ledger.whole(cells, "landfilled")
     net.take(rejected, -1.0)
     span = net.span()

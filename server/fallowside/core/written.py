@@ -19,6 +19,7 @@ _PARTED: Final[Mapping[str, Any]] = {
     "circles": {_EACH: {"arrows": {}, "nodes": {}}},
     "tally": {"balance": {"accounts": {}}, "months": {}},
     "limits": {},
+    "reminders": {},
 }
 """What of a plan is parted, and what of that again; the rest is kept whole. `_EACH` is any row of a list."""
 _TELLING: Final = ("stations", "circles", "tally")

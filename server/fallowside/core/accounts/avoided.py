@@ -215,13 +215,21 @@ def class_of(cell: Cell, place: Place) -> str | None:
     return None if stream in _NO_METHANE else _CLASSES.get(stream, "food")
 
 
-def treated_of(cells: Cells, larvae_dry_kg: float, place: Place, since_day: int, until_day: int) -> Treated:
-    """Gather what went through the stations in a period, and what is known of how they emit."""
+def through(cells: Cells, place: Place) -> tuple[float, float]:
+    """Give the dry and the wet mass that was fed to the stations. [kg]"""
     dry = wet = 0.0
     for cell, total in cells.items():
         if cell.way == "fed":
             wet += total.kg
             dry += total.kg * (100.0 - place.material(cell.material).moisture_pct) / 100.0
+    return dry, wet
+
+
+def treated_of(
+    fed: tuple[float, float], larvae_dry_kg: float, place: Place, since_day: int, until_day: int
+) -> Treated:
+    """Put together what went through the stations in a period, and what is known of how they emit."""
+    dry, wet = fed
     area: float | None = 0.0
     for station in place.stations.values():
         if station.type != "bed":

@@ -38,10 +38,10 @@ class Amount(NamedTuple):
 
     def plus(self, other: "Amount", sign: float = 1.0) -> "Amount":
         """Add another, or take it off with sign -1."""
-        return Amount(
-            self.wet_kg + sign * other.wet_kg,
-            self.dry_kg + sign * other.dry_kg,
-            self.nitrogen_kg + sign * other.nitrogen_kg,
+        (wet, dry, nitrogen), (more_wet, more_dry, more_nitrogen) = self, other
+        # As `Amount(...)`, without the wrapper that a named tuple puts around it: a plan adds hundreds.
+        return tuple.__new__(
+            Amount, (wet + sign * more_wet, dry + sign * more_dry, nitrogen + sign * more_nitrogen)
         )
 
 
@@ -204,8 +204,9 @@ class Books:
 
 def _is_short(one: Account, place: Place) -> bool:
     """Tell whether more came out of an account than was recorded going in, by more than grams."""
-    pond = one.name.startswith("at ") and _type(one.name.removeprefix("at "), place) == "pond"
-    return one.after.dry_kg < -_SLIGHT_KG and not pond
+    if one.after.dry_kg >= -_SLIGHT_KG:
+        return False
+    return not (one.name.startswith("at ") and _type(one.name.removeprefix("at "), place) == "pond")
 
 
 def _name(one: Account, place: Place) -> str:

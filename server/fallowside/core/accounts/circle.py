@@ -57,7 +57,8 @@ class Load(NamedTuple):
 
     def plus(self, amount: Amount, protein_kg: float = 0.0, sign: float = 1.0) -> "Load":
         """Add more, or take it off with sign -1."""
-        return Load(self.amount.plus(amount, sign), self.protein_kg + sign * protein_kg)
+        mine, protein = self
+        return tuple.__new__(Load, (mine.plus(amount, sign), protein + sign * protein_kg))
 
 
 _NO_LOAD: Final = Load()
@@ -290,7 +291,10 @@ def _honey(kg: float) -> Load:
 def _kitchen(found: Circle, back: Load) -> None:
     """Let fish that did not come back as scraps go to the table, and bring in what else was cooked."""
     fish = found.arrows.get(("pond", "kitchen"), Load())
-    _, left = found.passed()["kitchen"]
+    left = _NO_LOAD
+    for (source, _), load in found.arrows.items():
+        if source == "kitchen":
+            left = left.plus(load.amount, load.protein_kg)
     names = found.ids.get(("pond", "kitchen"), [])
     eaten = [max(0.0, whole - part) for whole, part in zip(fish.amount, back.amount, strict=True)]
     protein = max(0.0, fish.protein_kg - back.protein_kg)
