@@ -67,18 +67,26 @@ class Hand:
             return "unnest(?::text[]) AS listed(value)", list(names)
         return "json_each(?) AS listed", msgspec.json.encode(names).decode()
 
-    def insert(self, into: str, rows: Sequence[Sequence[Any]]) -> None:
+    def insert(self, into: str, alike: Sequence[Any], rows: Sequence[Sequence[Any]]) -> None:
         """Insert rows into a table's columns, many to a statement: taken one by one they cost twice as much.
+
+        Args:
+            into: The table and its columns.
+            alike: Values of the first columns, the same in every row; SQLite is handed them once a statement.
+            rows: Values of the other columns.
 
         Raises:
             Taken: one breaks a unique key; the transaction is to be given up, for some may be in. A savepoint
                 to go back to would cost a third of what inserting costs.
         """
         try:
+            if self.postgres:
+                rows, alike = [(*alike, *row) for row in rows], ()
             for start in range(0, len(rows), _ROWS_AT_ONCE):
                 part = rows[start : start + _ROWS_AT_ONCE]
-                row = f"({', '.join('?' * len(part[0]))})"
-                self.run(f"INSERT INTO {into} VALUES {', '.join([row] * len(part))}", *chain(*part))
+                marks = [*(f"?{n + 1}" for n in range(len(alike))), *("?" * len(part[0]))]
+                row = f"({', '.join(marks)})"
+                self.run(f"INSERT INTO {into} VALUES {', '.join([row] * len(part))}", *alike, *chain(*part))
         except self._integrity_error as error:
             raise errors.Taken("an entry of the call is in the store already; send it again") from error
 

@@ -7,7 +7,7 @@ place), so its order is the order of commits and a reader who follows it can't m
 import uuid
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 
@@ -39,9 +39,18 @@ class Line:
     body: bytes
 
 
-_COLUMNS = "entry (place_n, seq, id, kind, device_n, received_us, skew_ms, crc, body)"
-Row = tuple[int, int, str, str, int, int, int | None, int, bytes | bytearray]
-"""What `append` takes: the columns of an entry, in their order."""
+class Came(NamedTuple):
+    """How entries came: the first columns of `append`, alike in all its rows."""
+
+    place_n: int
+    device_n: int
+    received_us: int
+    skew_ms: int | None
+
+
+Row = tuple[int, str, str, int, bytes | bytearray]
+"""The other columns of an entry: seq, id, kind, crc, body."""
+_COLUMNS = "entry (place_n, device_n, received_us, skew_ms, seq, id, kind, crc, body)"
 
 
 def place_number(hand: Hand) -> int | None:
@@ -96,13 +105,13 @@ def last_seq(hand: Hand, place_n: int) -> int:
     return hand.value("SELECT max(seq) FROM entry WHERE place_n = ?", place_n) or 0
 
 
-def append(hand: Hand, rows: Sequence[Row]) -> None:
-    """Append entries.
+def append(hand: Hand, came: Came, rows: Sequence[Row]) -> None:
+    """Append entries that came together.
 
     Raises:
         Taken: an id among them is taken; the transaction is to be given up.
     """
-    hand.insert(_COLUMNS, rows)
+    hand.insert(_COLUMNS, came, rows)
 
 
 def bodies_of(hand: Hand, place_n: int, ids: Sequence[str]) -> dict[str, bytes]:

@@ -58,8 +58,8 @@ def append(
     if not _begins_known(hand, arrival, call):
         rows = _all_new_and_good(arrival, call, knowledge.known, allowed)
         if rows:
-            log.append(hand, rows)
-            return Sorted([row[2] for row in rows], rows)
+            log.append(hand, arrival.came, rows)
+            return Sorted([row[1] for row in rows], rows)
     elif names := _all_there(hand, arrival, call):
         return Sorted(names)
     return append_with_care(hand, arrival, call, knowledge, allowed)
@@ -111,12 +111,11 @@ def _all_new_and_good(
             return None
         for index, doc in zip(untold, docs, strict=True):
             found[index] = _Judged(doc["id"], doc["kind"])
-    place, device_n, received_us, skew_ms = arrival.place, arrival.device_n, arrival.now_us, arrival.skew_ms
     # A bytearray, for of every `bytes` Python's driver asks in vain how it is to be adapted, which takes as
     # long as writing three more columns.
     return [
-        (place.n, seq, one.id, one.kind, device_n, received_us, skew_ms, crc32(body), bytearray(body))
-        for seq, (one, body) in enumerate(zip(found, call.bodies, strict=True), place.last_seq + 1)
+        (seq, one.id, one.kind, crc32(body), bytearray(body))
+        for seq, (one, body) in enumerate(zip(found, call.bodies, strict=True), arrival.place.last_seq + 1)
         if one is not None
     ]
 
@@ -153,7 +152,7 @@ def append_with_care(
         good = _sorted(arrival, _part(call, setups), judge_by, dict(present), bar).setups
         judge_by = known.learnt(knowledge, good, knowledge.upto).known
     found = _sorted(arrival, call, judge_by, present, bar)
-    log.append(hand, found.rows)
+    log.append(hand, arrival.came, found.rows)
     return found
 
 
@@ -184,8 +183,8 @@ def _sorted(
             found.bad.append((index, flaw))
             continue
         seq = arrival.place.last_seq + len(rows) + 1
-        rows.append(row(arrival, seq, doc, body, arrival.device_n, arrival.skew_ms))
-        present[doc["id"]] = bytes(rows[-1][8])
+        rows.append(row(seq, doc, body))
+        present[doc["id"]] = bytes(rows[-1][4])
         found.accepted.append(doc["id"])
         if _is_setup(doc):
             found.setups.append(doc)
@@ -222,12 +221,10 @@ def _flaw(call: Call, index: int, device_now_us: int, judge_by: Known) -> Proble
     return entries.problem(call.docs[index], now_us=device_now_us, known=judge_by) or flaw
 
 
-def row(
-    arrival: Arrival, seq: int, doc: Mapping[str, Any], body: bytes, device_n: int, skew_ms: int | None
-) -> log.Row:
+def row(seq: int, doc: Mapping[str, Any], body: bytes) -> log.Row:
     """Give the row of a good entry, without what only the server may say."""
     own = body if SERVERS_FIELDS.isdisjoint(doc) else own_bytes(doc)
-    return (arrival.place.n, seq, doc["id"], doc["kind"], device_n, arrival.now_us, skew_ms, crc32(own), own)
+    return seq, doc["id"], doc["kind"], crc32(own), own
 
 
 def _is_setup(doc: Any) -> bool:

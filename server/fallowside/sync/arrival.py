@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from fallowside.store.log import OpenPlace
+from fallowside.store.log import Came, OpenPlace
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +20,11 @@ class Arrival:
     device_n: int
     now_us: int
     skew_ms: int | None
+
+    @property
+    def came(self) -> Came:
+        """What the rows of its entries share."""
+        return Came(self.place.n, self.device_n, self.now_us, self.skew_ms)
 
     @property
     def device_now_us(self) -> int:

@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
+from operator import itemgetter
 from typing import Any
 from zlib import crc32
 
@@ -73,13 +75,13 @@ def settle_mended(hand: Hand, arrival: Arrival, rows: Sequence[log.Row]) -> None
     """
     if not rows or not held.any_waiting(hand, arrival.place.n):
         return
-    by_id = {one[2]: one for one in rows}
+    by_id = {one[1]: one for one in rows}
     for one in held.of_ids(hand, arrival.place.n, list(by_id)):
         if one.state != held.WAITING or (one.code == TAKEN and one.device_n != arrival.device_n):
             continue
         accepted = by_id[one.id or ""]
-        if one.body == accepted[8]:
-            held.settle(hand, [(one.n, accepted[1])], held.ACCEPTED, arrival.now_us)
+        if one.body == accepted[4]:
+            held.settle(hand, [(one.n, accepted[0])], held.ACCEPTED, arrival.now_us)
         else:
             held.settle(hand, [(one.n, None)], held.MENDED, arrival.now_us)
 
@@ -191,6 +193,7 @@ def _append(
     hand: Hand, arrival: Arrival, good: Sequence[tuple[held.Held, Mapping[str, Any]]], last_seq: int
 ) -> tuple[list[log.Row], list[Mapping[str, Any]]]:
     present = log.bodies_of(hand, arrival.place.n, [doc["id"] for _, doc in good]) if good else {}
+    came: list[log.Came] = []
     rows: list[log.Row] = []
     setups = []
     for one, doc in good:
@@ -201,12 +204,14 @@ def _append(
         seq = None
         if there is None:
             seq = last_seq + len(rows) + 1
-            rows.append(row(arrival, seq, doc, one.body, one.device_n, one.skew_ms))
-            present[doc["id"]] = bytes(rows[-1][8])
+            rows.append(row(seq, doc, one.body))
+            came.append(replace(arrival, device_n=one.device_n, skew_ms=one.skew_ms).came)
+            present[doc["id"]] = bytes(rows[-1][4])
             if doc["kind"] in log.SETUP_KINDS:
                 setups.append(doc)
         held.settle(hand, [(one.n, seq)], held.ACCEPTED, arrival.now_us)
-    log.append(hand, rows)
+    for how, pairs in groupby(zip(came, rows, strict=True), itemgetter(0)):
+        log.append(hand, how, [one for _, one in pairs])
     return rows, setups
 
 

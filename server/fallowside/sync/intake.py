@@ -114,7 +114,7 @@ class Intake:
             found.accepted,
             len(found.rows),
             refused,
-            [row[2] for row in let_in],
+            [row[1] for row in let_in],
             lines,
             cursor,
             more,
@@ -135,7 +135,7 @@ class Intake:
             arrival = Arrival(place, barred[0].device_n, now_us, None)
             freed = frozenset(one.n for one in barred)
             rows = holding.let_in(hand, arrival, self._refreshed(hand, place.n), place.last_seq, freed)
-        return [row[2] for row in rows]
+        return [row[1] for row in rows]
 
     def _arrival(self, hand: Hand, call: Call, now_us: int, skew_us: int | None) -> Arrival:
         place = log.open_place(hand, now_us)
@@ -155,7 +155,7 @@ def _after_all(
     call: Call, accepted: list[str], refused: list[Refused], let_in: Sequence[log.Row]
 ) -> tuple[list[str], list[Refused]]:
     """Take out of what was refused what this very call let in: it is in the log, so it is accepted."""
-    there = {row[2]: row[8] for row in let_in}
+    there = {row[1]: row[4] for row in let_in}
     good = [one for one in refused if one.id in there and there[one.id] == call.bodies[one.index]]
     if not good:
         return accepted, refused
