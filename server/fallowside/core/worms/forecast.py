@@ -497,23 +497,24 @@ def _slopes(
         nudged = (*point[:at], point[at] + _NUDGE, *point[at + 1 :])
         there = case.look(nudged, seen) if LEARNED[at] in _SEEN_ONLY else case.run(nudged)[0]
         rows.append([(new - old) / _NUDGE for new, old in zip(there, foreseen, strict=True)])
+    judged = [pull(sight, one) for sight, one in zip(case.sights, foreseen, strict=True)]
+    pulled, curved = [_TRUST * one.slope for one in judged], [_TRUST * one.curvature for one in judged]
     towards = case.prior.pull(point)
     precision = [list(row) for row in case.prior.precision]
-    for place, (sight, one) in enumerate(zip(case.sights, foreseen, strict=True)):
-        judged = pull(sight, one)
-        slopes = [row[place] for row in rows]
-        for at, slope in enumerate(slopes):
-            if slope == 0.0:
-                continue
-            towards[at] += _TRUST * judged.slope * slope
-            weight = _TRUST * judged.curvature * slope
-            row = precision[at]
-            for other in range(at + 1):
-                row[other] += weight * slopes[other]
-    for at in range(size):
-        for other in range(at):
-            precision[other][at] = precision[at][other]
+    for at, row in enumerate(rows):
+        towards[at] = _added(towards[at], pulled, row)
+        weighed = [weight * slope for weight, slope in zip(curved, row, strict=True)]
+        for other in range(at + 1):
+            one = _added(precision[at][other], weighed, rows[other])
+            precision[at][other] = precision[other][at] = one
     return towards, gaussian.frozen(precision)
+
+
+def _added(total: float, first: Sequence[float], second: Sequence[float]) -> float:
+    """Add the inner product to a total, term by term."""
+    for one, two in zip(first, second, strict=True):
+        total += one * two
+    return total
 
 
 _TABLE_HALF, _TABLE_FINE = 32, 8.0
