@@ -175,7 +175,8 @@ def _acts(
 
 
 def _under(warm: Conditions, wet: float, airy: float) -> Conditions:
-    return warm._replace(work=warm.work * wet, drying=warm.drying * airy)
+    work, rot, crossing, half_survival, drying = warm
+    return Conditions(work * wet, rot, crossing, half_survival, drying * airy)
 
 
 def _moistures(past: Past) -> tuple[float | None, float | None]:
@@ -199,12 +200,14 @@ def _do(past: Past, act: Act, rates: Rates) -> None:
 
 
 def _put(past: Past, act: Act) -> None:
-    past.sides[act.side] = wormbed.put_in(past.sides[act.side], act.dry_kg, act.water_kg, act.nitrogen_kg)
-    past.balance.fed_kg += act.dry_kg
-    past.balance.fed_nitrogen_kg += act.nitrogen_kg
-    past.balance.water_kg += act.water_kg
-    if act.what == "feed" and act.side != past.fed and past.harvested[act.side] is not None:
-        past.bedded[act.side] = past.bedded[act.side] or act.day
+    _, what, side, dry_kg, water_kg, nitrogen_kg, _, _, _ = act
+    past.sides[side] = wormbed.put_in(past.sides[side], dry_kg, water_kg, nitrogen_kg)
+    balance = past.balance
+    balance.fed_kg += dry_kg
+    balance.fed_nitrogen_kg += nitrogen_kg
+    balance.water_kg += water_kg
+    if what == "feed" and side != past.fed and past.harvested[side] is not None:
+        past.bedded[side] = past.bedded[side] or act.day
 
 
 def _take(past: Past, act: Act) -> None:
@@ -228,25 +231,28 @@ def _wet(past: Past, index: int, act: Act) -> None:
     computed = side.moisture_pct
     if computed is None:
         return
+    spread, dry_kg = act.spread, side.dry_kg
     doubt = past.unsure[index] * past.unsure[index]
-    error = act.spread * act.spread
+    error = spread * spread
     gain = doubt / (doubt + error)
-    _learn_drying(past, index, act.value - computed, doubt + error)
-    moisture = min(computed + gain * (act.value - computed), _WETTEST) / 100.0
-    water = side.dry_kg * moisture / (1.0 - moisture)
+    surprise = act.value - computed
+    _learn_drying(past, index, surprise, doubt + error)
+    moisture = min(computed + gain * surprise, _WETTEST) / 100.0
+    water = dry_kg * moisture / (1.0 - moisture)
     past.balance.found_water_kg += water - side.water_kg
     past.sides[index] = side._replace(water_kg=water)
-    past.unsure[index] = sqrt(gain) * act.spread
+    past.unsure[index] = sqrt(gain) * spread
 
 
 def _learn_drying(past: Past, index: int, surprise: float, variance: float) -> None:
     """Dry a bed faster or slower from now on when its readings keep coming out drier or wetter."""
-    side = past.sides[index]
-    wet_kg = side.dry_kg + side.water_kg
-    slope = -100.0 * past.dried[index] * side.dry_kg / (wet_kg * wet_kg)
-    gain = past.airy_doubt * slope / (slope * slope * past.airy_doubt + variance)
+    side, doubt = past.sides[index], past.airy_doubt
+    dry_kg = side.dry_kg
+    wet_kg = dry_kg + side.water_kg
+    slope = -100.0 * past.dried[index] * dry_kg / (wet_kg * wet_kg)
+    gain = doubt * slope / (slope * slope * doubt + variance)
     past.airy = min(max(past.airy * exp(gain * surprise), 1.0 / _AIRY_MOST), _AIRY_MOST)
-    past.airy_doubt *= 1.0 - gain * slope
+    past.airy_doubt = doubt * (1.0 - gain * slope)
     past.dried[index] = 0.0
 
 
