@@ -74,12 +74,12 @@ def year_before(day: int) -> int:
 
 
 def tally(
-    entries: Iterable[Entry], place: Place, since_day: int, until_day: int, memo: Memo | None = None
+    entries: Sequence[Entry], place: Place, since_day: int, until_day: int, memo: Memo | None = None
 ) -> Tally:
     """Tally the entries of a period.
 
     Args:
-        entries: Effective entries of the whole place, in any order; also those before the period,
+        entries: Effective entries of the whole place, in order of time; also those before the period,
             which tell what lay there at its start.
         place: The place they belong to.
         since_day, until_day: First and last local day, both included. [ordinal]
@@ -89,7 +89,7 @@ def tally(
         Sums in kilograms; ranges of masses are 80 %.
     """
     memo = memo or Memo()
-    every = memo.book.moves(sorted(entries), place)
+    every = memo.book.moves(entries, place)
     period = memo.period(every, place, since_day, until_day)
     cells, during, told = period.cells, period.during, period.counted
     gross, rejected, net = told("net", lambda: _net(cells))
