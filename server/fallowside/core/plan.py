@@ -286,18 +286,15 @@ class Fold:
         return self._weighed.of(station.id, on, lambda: hive.weighings(station, entries, place))
 
     def _read(self, now: Moment) -> "_Log":
-        fresh = list(islice(reversed(self._raws.values()), len(self._raws) - self._taken))
-        self._taken = len(self._raws)
-        if fresh:
+        taken, self._taken = self._taken, len(self._raws)
+        if taken < self._taken:
             self._made = None
-        if (
-            self._log is None
-            or not self._log.holds_at(now)
-            or any(raw.get("kind") in _DECIDING for raw in fresh)
-        ):
-            self._log = _sift(self._raws.values(), now)
-        else:
-            self._log.take(parted(fresh))
+        if self._log is not None and self._log.holds_at(now):
+            fresh = list(islice(reversed(self._raws.values()), self._taken - taken))
+            if not any(raw.get("kind") in _DECIDING for raw in fresh):
+                self._log.take(parted(fresh))
+                return self._log
+        self._log = _sift(self._raws.values(), now)
         return self._log
 
     def _station(self, station: Station, log: "_Log", now: Moment) -> StationPlan:
