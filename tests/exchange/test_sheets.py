@@ -89,3 +89,12 @@ def test_a_page_by_itself_carries_its_style_and_no_script(plan: Any) -> None:
     assert "<style>" in written
     assert "<script" not in written
     assert "sheet." not in re.sub(r"<style>.*?</style>", "", written, flags=re.DOTALL)
+
+
+def test_what_may_go_in_is_told_on_paper_to_the_digits_it_is_known_to(plan: Any) -> None:
+    written = sheets.page(sheets.handover(plan, ()))
+    ration = next(one for one in plan["stations"] if one["id"] == "bin")["ration"]
+    assert ration["high"] - ration["low"] > 0.3
+    told = re.findall(r"May go in today: ([0-9,.]+) g", written)
+    assert told
+    assert all(float(one.replace(",", "")) % 100 == 0 for one in told)

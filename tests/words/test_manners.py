@@ -74,3 +74,23 @@ def test_what_a_language_has_no_words_for_is_said_and_counted_in_english(
     said = {"en": {"a": "{n, plural, one {# egg} other {# eggs}}"}, "fr": {}}
     monkeypatch.setattr(words, "catalogue", lambda language="en": said[language])
     assert words.say("a", {"n": 0}, "fr") == "0 eggs"
+
+
+@pytest.mark.parametrize(
+    ("value", "low", "high", "told"),
+    [
+        (5822.0, 3900.0, 8100.0, 6000.0),
+        (1.87, 1.53, 2.18, 1.9),
+        (0.066, 0.03, 0.12, 0.07),
+        (29.4, 26.3, 32.5, 29.0),
+        (0.004, 0.004, 0.4, 0.0),
+        (0.04, 0.0, 0.4, 0.04),
+        (0.031, 0.0, 0.4, 0.03),
+        (5822.0, 5822.0, 5822.0, 5822.0),
+    ],
+)
+def test_what_was_reckoned_is_rounded_as_on_the_phone(
+    value: float, low: float, high: float, told: float
+) -> None:
+    """The same figures as in `web/src/log/rounded.test.ts`."""
+    assert manners.rounded(value, low, high) == told

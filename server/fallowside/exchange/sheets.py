@@ -23,6 +23,7 @@ from fallowside.core.errors import FallowsideError
 from fallowside.core.shapes import Job, Plan, StationPlan, Warning
 from fallowside.store import log
 from fallowside.store.database import Database
+from fallowside.words import manners
 
 STYLE: Final = Path(__file__).with_name("sheets.css")
 _QUIET_ZONE, _MODULE = 4, 3
@@ -161,7 +162,10 @@ def _station(station: StationPlan, plan: Plan) -> Iterable[str]:
     ration = station["ration"]
     if ration is not None:
         side = _side(station, ration["side"])
-        on, amount = "side" if side else "all", words.weighed(ration["kg"])
+        on, amount = (
+            "side" if side else "all",
+            words.weighed(manners.rounded(ration["kg"], ration["low"], ration["high"])),
+        )
         yield f"<p><strong>{_say('handover.ration', amount=amount, side=side, on=on)}</strong></p>"
     yield '<ul class="jobs">'
     until = (date.fromisoformat(plan["at"][:10]) + timedelta(_DAYS_AHEAD)).isoformat()

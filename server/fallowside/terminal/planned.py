@@ -81,9 +81,12 @@ def _ration(ration: Ration, station: StationPlan) -> Text:
     key = "terminal.ration_side" if side else "terminal.ration"
     kg = ration["kg"]
     key = key if kg > 0 else "terminal.ration_nothing"
-    line = Text(words.say(key, {"amount": words.weighed(kg), "side": side}), "figure")
+    line = Text(words.say(key, {"amount": words.weighed(_told(kg, ration)), "side": side}), "figure")
     if kg > 0:
-        low, high = (manners.weighed(end, words.spoken(), kg)[0] for end in (ration["low"], ration["high"]))
+        low, high = (
+            manners.weighed(_told(end, ration), words.spoken(), kg)[0]
+            for end in (ration["low"], ration["high"])
+        )
         line.append(f"  {words.say('app.range_short', {'low': low, 'high': high})}", "note")
     line.append(f"\n{_limit(ration)}")
     line.append(f" {_because(ration, station)}", "note")
@@ -91,6 +94,10 @@ def _ration(ration: Ration, station: StationPlan) -> Text:
         added = words.say("terminal.add", {"kg": one["kg"], "what": _feedstock(one["material"])})
         line.append(f"\n{added}: {_because(one, station)}", "note")
     return line
+
+
+def _told(kg: float, ration: Ration) -> float:
+    return manners.rounded(kg, ration["low"], ration["high"])
 
 
 def _limit(ration: Ration) -> str:

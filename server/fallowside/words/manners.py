@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
+from math import floor, log10
 from typing import Any, Final
 
 _PLAIN_FROM, _ONE_PLACE_FROM, _TWO_PLACES_FROM = 100.0, 10.0, 1.0
@@ -200,6 +201,26 @@ def weighed(kg: float, language: str, of: float | None = None) -> tuple[str, str
     return number(
         float(round_half_up(exact, _SMALL_DIGITS - 1 - exact.adjusted())) if kg else 0.0, language
     ), "g"
+
+
+def rounded(value: float, low: float, high: float) -> float:
+    """Give a figure, or an end of its 80 % range, to the digits that range leaves a meaning to.
+
+    The last digit told is that of the power of ten that goes into the range three times or more, so that
+    nothing moves by more than a sixth of the range (after JCGM 100:2008, 7.2.6), as on the phone. What is
+    more than nought is told as nought only where it is an end.
+
+    >>> rounded(5822.0, 3900.0, 8100.0), rounded(1.87, 1.53, 2.18), rounded(0.27, 0.17, 0.52)
+    (6000.0, 1.9, 0.3)
+    """
+    if not high > low:
+        return value
+    places = -floor(log10((high - low) / 3.0))
+    found = float(round_half_up(Decimal(repr(value)), places))
+    if found != 0.0 or value in (low, high):
+        return found
+    exact = Decimal(repr(value))
+    return float(round_half_up(exact, -exact.adjusted())) if value else 0.0
 
 
 def round_half_up(exact: Decimal, places: int) -> Decimal:
