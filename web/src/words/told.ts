@@ -10,14 +10,24 @@ export function entryWords(entry: Entry, holding: Holding): string {
   const kind = t(has(`app.kind.${entry.kind}`) ? `app.kind.${entry.kind}` : "app.kind.other", {
     kind: entry.kind,
   });
+  const setUp = entry.kind === "setup" ? ["item", "set"] : [];
   const said = Object.entries(entry)
     .filter(([name, value]) => !ENVELOPE.has(name) && value !== null && value !== undefined)
+    .filter(([name]) => !setUp.includes(name))
     .map(([name, value]) => fieldWords(entry.kind, name, value, holding))
+    .concat(entry.kind === "setup" ? setUpName(entry, holding) : [])
     .filter((words) => words !== "");
   const side = entry.side ? [sideName(station, entry.side)] : [];
   return said.length + side.length === 0
     ? kind
     : t("app.entry.line", { kind, said: [...said, ...side].join(t("app.comma")) });
+}
+
+/** What people call the thing an entry sets up: as it says itself, else as it is known; there is but one place. */
+function setUpName({ what, item, set }: Entry, holding: Holding): string {
+  const own = isObject(set) ? set["name"] : undefined;
+  const name = own ?? holding.item(String(what), String(item))?.fields["name"];
+  return typeof name === "string" ? name : item === what ? "" : String(item);
 }
 
 /** Where an entry belongs, by its name. */
@@ -30,9 +40,12 @@ export function setUpWords(entry: Entry, holding: Holding): string[] {
   return Object.entries(set)
     .filter(([name]) => name !== "name")
     .map(([name, value]) =>
-      t("app.entry.line", { kind: fieldName(name), said: fieldWords("setup", name, value, holding) }),
+      t("app.entry.line", { kind: fieldName(name), said: setTo(name, value, holding) }),
     );
 }
+
+const setTo = (name: string, value: unknown, holding: Holding): string =>
+  typeof value === "boolean" ? t(value ? "app.yes" : "app.no") : fieldWords("setup", name, value, holding);
 
 /** One value in words; pointers by the names the place gave them, choices by the catalogue. */
 export function fieldWords(kind: string, name: string, value: unknown, holding: Holding): string {

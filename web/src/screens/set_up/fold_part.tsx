@@ -24,7 +24,7 @@ export function FoldPart() {
           {t("app.fold.again")}
         </button>
       )}
-      <p>{t("app.fold.about", { mb: number(__FOLD__.bytes / 1e6) })}</p>
+      <p>{t("app.fold.about", { mb: number(Math.round(__FOLD__.bytes / 1e6)) })}</p>
       <Choice
         legend={t("app.fold.legend")}
         chosen={[choice]}
