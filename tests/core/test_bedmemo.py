@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from fallowside.core import wormbed
 from fallowside.core.materials import get
 from fallowside.core.plan import Fold, plan, plan_json
-from fallowside.core.worms import bedpast, forecast
+from fallowside.core.worms import bedahead, bedpast, forecast
 from tests.logs import Raw, entry, kg, setups, time
 
 DAY = 24 * 60
@@ -343,3 +343,29 @@ def test_a_colder_then_warmer_fed_side_takes_the_kept_resting_side_as_far_as_a_f
             fold.add(log[-1:])
             at = time(minute + 1)
             assert fold.plan_json(at) == plan_json(log, at)
+
+
+def test_a_reading_at_the_side_fed_does_not_carry_the_other_through_the_year_again(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    log, fold = careful(8, 60), Fold()
+    side = next(raw["side"] for raw in reversed(log) if raw["kind"] == "feed")
+    fold.add(log)
+    fold.plan(time(60 * DAY + 100))
+    warm = {"value": 19.0, "unit": "degC"}
+    more = [entry("reading", 60 * DAY + 200, station="bed", side=side, temperature=warm)]
+    fold.add(more)
+    steps = 0
+
+    def counted(*of: Any) -> Any:
+        nonlocal steps
+        steps += 1
+        return digest(*of)
+
+    digest = wormbed.digest
+    monkeypatch.setattr(bedahead, "digest", counted)
+    at = time(60 * DAY + 201)
+    kept = fold.plan_json(at)
+    kept_steps, steps = steps, 0
+    assert kept == plan_json(log + more, at)
+    assert kept_steps < 0.7 * steps

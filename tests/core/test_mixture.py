@@ -1,5 +1,8 @@
 """Ranges from mixtures of gamma distributions, against scipy.stats.gamma."""
 
+import math
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -7,6 +10,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq  # type: ignore[import-untyped]
 from scipy.stats import gamma  # type: ignore[import-untyped]
 
+from fallowside.core.larvae import mixture
 from fallowside.core.larvae.mixture import Part, below, points, quick_points
 
 MIXTURES = [
@@ -33,6 +37,48 @@ def test_points_are_those_of_the_exact_mixture(parts: list[Part], stretch: float
         wanted = brentq(lambda count, q=share: exact(parts, stretch, count) - q, 0.0, 1e5)
         assert found == pytest.approx(wanted, rel=1e-4)
         assert below(parts, stretch, found) == pytest.approx(share, abs=1e-4)
+
+
+def halved(parts: list[Part], stretch: float, share: float) -> float:
+    """Halve to a point with nothing known beforehand: what the search must give, in many more steps."""
+    low, high = 0.0, max(part.mean * (1.0 + 12.0 * math.sqrt(part.variance * stretch)) for part in parts)
+    for _ in range(26):
+        middle = (low + high) / 2.0
+        if below(parts, stretch, middle) < share:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2.0
+
+
+@given(
+    st.lists(
+        st.tuples(st.floats(1e-3, 1.0), st.floats(1e-3, 1e6), st.floats(1e-3, 20.0)), min_size=1, max_size=3
+    ),
+    st.floats(0.1, 8.0),
+)
+def test_a_point_sought_by_secants_is_the_one_halved_to(
+    rows: list[tuple[float, float, float]], stretch: float
+) -> None:
+    whole = sum(weight for weight, _, _ in rows)
+    parts = [Part(weight / whole, mean, variance) for weight, mean, variance in rows]
+    assert points(parts, stretch) == tuple(halved(parts, stretch, share) for share in (0.1, 0.5, 0.9))
+
+
+@pytest.mark.parametrize("parts", MIXTURES)
+def test_a_point_asks_for_far_fewer_chances_than_halving(
+    parts: list[Part], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = 0
+
+    def counted(*of: Any) -> float:
+        nonlocal asked
+        asked += 1
+        return below(*of)
+
+    monkeypatch.setattr(mixture, "below", counted)
+    points(parts, 1.0)
+    assert asked <= 3 * 26 // 2
 
 
 @pytest.mark.parametrize("variance", [0.05, 0.2, 0.5, 0.9])
