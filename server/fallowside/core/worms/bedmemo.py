@@ -82,7 +82,7 @@ class Memo:
         self._anchor: _Anchor | None = None
         self._known: Known | None = None
         self._learned: Learned | None = None
-        self._runs: dict[str, _Run] = {}
+        self._runs: dict[str, list[_Run]] = {}
         self._lived: tuple[int, Warmths] | None = None
         self._touched = NEVER
         self._warm: tuple[tuple[int, ...], Warmths] | None = None
@@ -155,13 +155,14 @@ class Memo:
 
     def _run(self, what: str, anchor: _Anchor, same: int, log: Log, warm: Warmths, rates: Rates) -> Past:
         """Carry the bed to this morning: from an earlier run if its days are the same, or from the anchor."""
-        before = self._runs.get(what)
-        begun = anchor.past
-        if before is not None and (before.anchored, before.rates) == (anchor.day, rates):
-            begun = before.past if before.past.day <= same else begun
-        past = bedpast.copy(begun)
+        runs = self._runs.get(what, [])
+        of = anchor.day, rates
+        still = [one for one in runs if (one.anchored, one.rates) == of and one.past.day <= same]
+        past = bedpast.copy(still[-1].past if still else anchor.past)
         bedpast.run_to(past, same, log, warm, rates)
-        self._runs[what] = _Run(anchor.day, rates, bedpast.copy(past))
+        # A reading changes the days since the one before: until the next, that day is kept besides.
+        settled = still[:1] if len(still) == len(runs) else []
+        self._runs[what] = [*settled, _Run(anchor.day, rates, bedpast.copy(past))]
         return bedpast.run_to(past, log.today, log, warm, rates)
 
     def _anchored(self, log: Log, warm: Warmths, base: Rates) -> _Anchor:
