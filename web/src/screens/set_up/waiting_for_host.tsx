@@ -67,17 +67,19 @@ function Told({ one }: { one: Waiting }) {
   const entry = one.entry as Entry;
   const by = holding.people.value.find((person) => person.id === entry["by"])?.name;
   return (
-    <p>
-      <strong>{entryWords(entry, holding)}</strong>
-      <span class="soft">
-        {" "}
-        {[stationName(entry, holding), by, instant(entry.at), isOfProbe(one) && findingWords(one)]
-          .filter(Boolean)
-          .join(" · ")}
-      </span>
+    <>
+      <p>
+        <strong>{entryWords(entry, holding)}</strong>
+        <span class="soft">
+          {" "}
+          {[stationName(entry, holding), by, instant(entry.at), isOfProbe(one) && findingWords(one)]
+            .filter(Boolean)
+            .join(" · ")}
+        </span>
+      </p>
       {setUpWords(entry, holding).map((line) => (
-        <small key={line}>{line}</small>
+        <p key={line}>{line}</p>
       ))}
-    </p>
+    </>
   );
 }
