@@ -1,4 +1,4 @@
-import { effect } from "@preact/signals";
+import { computed, effect } from "@preact/signals";
 import { localDay } from "../log/clock";
 import type { Journal } from "../log/journal";
 import { door, type Me } from "./door";
@@ -34,10 +34,11 @@ export async function learnWho(journal: Journal): Promise<void> {
  */
 export function followWho(journal: Journal): () => void {
   let asked: readonly unknown[] = [];
+  // A number: with the list itself the log would be sorted for this at each of its pages, before the page is drawn.
+  const late = computed(() => journal.held.value.filter((one) => one.code === "after_stay").length);
   return effect(() => {
     void journal.syncedAt.value;
-    const late = journal.held.value.filter((one) => one.code === "after_stay").length;
-    const there = [journal.setUp.peek(), late];
+    const there = [journal.setUp.peek(), late.value];
     if (there.every((one, at) => one === asked[at])) return;
     asked = there;
     void learnWho(journal);
